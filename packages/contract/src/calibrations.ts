@@ -1,0 +1,173 @@
+import { z } from 'zod';
+import { hash, id, instant, longText, pageOf, rate, shortText } from './common.js';
+import { finding } from './problem.js';
+
+export const revisionContent = z.object({
+  platformId: z.string(),
+  layoutVersion: z.number().int().min(1),
+  tables: z.record(
+    z.string(),
+    z.object({ axes: z.array(z.array(z.number())).max(2), values: z.record(z.string(), z.array(z.number())) }),
+  ),
+});
+export type RevisionContentDocument = z.infer<typeof revisionContent>;
+
+export const revisionSummary = z.object({
+  id,
+  calibrationId: id,
+  calibrationTitle: z.string(),
+  number: z.number().int(),
+  parentId: id.nullable(),
+  authorName: z.string(),
+  message: z.string(),
+  contentHash: hash,
+  createdAt: instant,
+  platformId: id,
+  layoutVersion: z.number().int(),
+  vehicleCount: z.number().int().describe('vehicles that run it now'),
+  logCount: z.number().int(),
+  shiftCount: z.number().int(),
+});
+export type RevisionSummary = z.infer<typeof revisionSummary>;
+
+/** Outcome of one revision over every shift driven with it. */
+export const revisionOutcome = z.object({ flare: rate, tieUp: rate, harsh: rate, slow: rate, clean: rate });
+export type RevisionOutcome = z.infer<typeof revisionOutcome>;
+
+export const calibrationSummary = z.object({
+  id,
+  title: z.string(),
+  platformId: id,
+  platformTitle: z.string(),
+  revisionCount: z.number().int(),
+  newestRevisionNumber: z.number().int().nullable(),
+  vehicleCount: z.number().int(),
+  createdAt: instant,
+});
+export type CalibrationSummary = z.infer<typeof calibrationSummary>;
+export const calibrationPage = pageOf(calibrationSummary);
+export const createCalibrationRequest = z.object({ title: shortText, platformId: id, note: longText.default('') });
+
+export const calibrationResponse = calibrationSummary.extend({
+  note: z.string(),
+  revisions: z.array(revisionSummary.extend({ outcome: revisionOutcome, parentNumber: z.number().int().nullable() })),
+  installations: z.array(
+    z.object({
+      vehicleId: id,
+      vehicleTitle: z.string(),
+      revisionId: id,
+      revisionNumber: z.number().int(),
+      sinceAt: instant,
+    }),
+  ),
+});
+export type CalibrationResponse = z.infer<typeof calibrationResponse>;
+
+export const createRevisionRequest = z.object({
+  parentId: id.nullable(),
+  message: shortText,
+  content: revisionContent,
+});
+export const revisionResponse = revisionSummary.extend({
+  content: revisionContent,
+  findings: z.array(finding),
+  outcome: revisionOutcome,
+});
+export type RevisionResponse = z.infer<typeof revisionResponse>;
+
+/** Evidence per cell of one table: the shifts nearest to that node, under this revision. */
+export const cellEvidence = z.object({
+  row: z.number().int(),
+  column: z.number().int(),
+  shifts: z.number().int(),
+  vehicles: z.number().int(),
+  flare: rate,
+  tieUp: rate,
+});
+export const evidenceQuery = z.object({ table: z.string(), variant: z.string() });
+export const evidenceResponse = z.object({ tableId: z.string(), variant: z.string(), cells: z.array(cellEvidence) });
+export type EvidenceResponse = z.infer<typeof evidenceResponse>;
+
+export const compareQuery = z.object({ base: id, other: id });
+export const tableDifference = z.object({
+  tableId: z.string(),
+  title: z.string(),
+  unit: z.string(),
+  variant: z.string(),
+  axes: z.array(
+    z.object({ quantity: z.string(), title: z.string(), unit: z.string(), breakpoints: z.array(z.number()) }),
+  ),
+  baseValues: z.array(z.number()).describe('on the axes of the other revision'),
+  otherValues: z.array(z.number()),
+  absolute: z.array(z.number()),
+  percent: z.array(z.number().nullable()),
+  changedCells: z.number().int(),
+  largestAbsolute: z.number(),
+  largestPercent: z.number().nullable(),
+  isResampled: z.boolean(),
+});
+export type TableDifference = z.infer<typeof tableDifference>;
+export const compareTablesResponse = z.object({
+  base: revisionSummary,
+  other: revisionSummary,
+  differences: z.array(tableDifference),
+  equalTableCount: z.number().int(),
+});
+export type CompareTablesResponse = z.infer<typeof compareTablesResponse>;
+
+export const commandedMapQuery = z.object({
+  rule: z.string(),
+  shift: z.string().optional(),
+  program: z.string().optional(),
+  fluidTemperature: z.coerce.number().min(-50).max(200).default(80),
+});
+export const commandedMapResponse = z.object({
+  unit: z.string(),
+  title: z.string(),
+  load: z.array(z.number()),
+  inputSpeed: z.array(z.number()),
+  values: z.array(z.number()).describe('row-major, load slowest'),
+});
+export type CommandedMapResponse = z.infer<typeof commandedMapResponse>;
+
+export const commandedPointQuery = commandedMapQuery.extend({
+  load: z.coerce.number().min(0).max(150),
+  inputSpeed: z.coerce.number().min(0).max(12000),
+});
+export const commandedPointResponse = z.object({
+  value: z.number(),
+  unit: z.string(),
+  shares: z.array(
+    z.object({ tableId: z.string(), title: z.string(), variant: z.string(), value: z.number(), unit: z.string() }),
+  ),
+});
+
+const effect = z.discriminatedUnion('kind', [
+  z.object({
+    kind: z.literal('estimate'),
+    difference: z.number().describe('other minus base, as a share'),
+    low: z.number(),
+    high: z.number(),
+    probabilityBetter: z.number().describe('that the other revision has the lower rate'),
+    vehicles: z.number().int(),
+    shifts: z.number().int(),
+  }),
+  z.object({
+    kind: z.literal('insufficient'),
+    reason: z.enum(['tooFewVehicles', 'noOverlap', 'tooFewShifts']),
+    vehicles: z.number().int(),
+    shifts: z.number().int(),
+  }),
+]);
+export type Effect = z.infer<typeof effect>;
+export const outcomeMeasure = z.enum(['flare', 'tie-up', 'harsh', 'slow']);
+export type OutcomeMeasure = z.infer<typeof outcomeMeasure>;
+export const compareOutcomesResponse = z.object({
+  base: revisionSummary,
+  other: revisionSummary,
+  overlap: z.number().describe('share of shifts in strata driven under both'),
+  measures: z.array(
+    z.object({ measure: outcomeMeasure, baseRate: rate, otherRate: rate, unadjusted: effect, adjusted: effect }),
+  ),
+});
+export type CompareOutcomesResponse = z.infer<typeof compareOutcomesResponse>;

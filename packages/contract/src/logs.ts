@@ -1,0 +1,136 @@
+import { z } from 'zod';
+import { hash, id, instant, pageOf, pageQuery, shortText } from './common.js';
+
+export const TIME_FORMATS = ['seconds', 'milliseconds', 'microseconds', 'iso8601', 'clock'] as const;
+export const signalMap = z.object({
+  time: z.object({ column: z.string(), format: z.enum(TIME_FORMATS) }),
+  signals: z
+    .array(
+      z.object({
+        signal: z.string(),
+        column: z.string(),
+        unit: z.string(),
+        factor: z.number().optional(),
+        offset: z.number().optional(),
+      }),
+    )
+    .max(40),
+});
+export type SignalMapDocument = z.infer<typeof signalMap>;
+export const signalMapResponse = z.object({ vehicleId: id, map: signalMap.nullable(), updatedAt: instant.nullable() });
+
+/** What the reader understood of a file before anything of it is believed. */
+export const inspection = z.object({
+  format: z.string(),
+  delimiter: z.string().nullable(),
+  decimalMark: z.string().nullable(),
+  columns: z.array(z.object({ name: z.string(), unit: z.string().nullable() })),
+  firstRows: z.array(z.array(z.string())),
+  suggestion: signalMap.nullable(),
+  reasons: z.array(z.string()),
+});
+export type Inspection = z.infer<typeof inspection>;
+
+/**
+ * `waiting` for a worker; `awaitingMap` until a person says which column is which signal; `decoding` and `analysing`
+ * are running; `ready` has shifts; `refused` was read but cannot be graded; `failed` could not be read.
+ */
+export const LOG_STATES = ['waiting', 'awaitingMap', 'decoding', 'analysing', 'ready', 'refused', 'failed'] as const;
+export const logState = z.enum(LOG_STATES);
+export type LogState = z.infer<typeof logState>;
+
+export const uploadQuery = z.object({
+  vehicle: id,
+  fileName: z.string().trim().min(1).max(200),
+  drivenAt: instant.optional(),
+  revision: id.optional().describe('what the car ran; else what is installed at that time'),
+  sha256: hash.optional(),
+});
+export const gradeCounts = z.record(z.string(), z.number().int());
+export const logSummary = z.object({
+  id,
+  vehicleId: id,
+  vehicleTitle: z.string(),
+  fileName: z.string(),
+  sizeBytes: z.number().int(),
+  sha256: hash,
+  uploadedAt: instant,
+  drivenAt: instant,
+  revisionId: id.nullable(),
+  revisionLabel: z.string().nullable(),
+  state: logState,
+  progress: z.number().min(0).max(1),
+  durationS: z.number().nullable(),
+  shiftCount: z.number().int(),
+  grades: gradeCounts,
+  problem: z.object({ code: z.string(), detail: z.string(), remedy: z.string() }).nullable(),
+});
+export type LogSummary = z.infer<typeof logSummary>;
+export const logPage = pageOf(logSummary);
+export const logListQuery = pageQuery.extend({
+  vehicle: id.optional(),
+  state: logState.optional(),
+  revision: id.optional(),
+});
+export const uploadResponse = z.object({ log: logSummary, isDuplicate: z.boolean() });
+
+export const sampleFindings = z.object({
+  sampleCount: z.number().int(),
+  durationS: z.number(),
+  medianIntervalS: z.number(),
+  gaps: z.number().int(),
+  longestGapS: z.number(),
+  repeatedTimes: z.number().int(),
+  stepsBack: z.number().int(),
+  unreadableRatioS: z.number(),
+  missingSignals: z.array(z.string()),
+});
+/** What the reader left out or could not read, with the first places. */
+export const readFindings = z.object({
+  rowCount: z.number().int(),
+  damagedRowCount: z.number().int(),
+  damagedRows: z.array(
+    z.object({ line: z.number().int(), column: z.string().nullable(), found: z.string(), expected: z.string() }),
+  ),
+  missingValues: z.record(z.string(), z.number().int()),
+  remarks: z.array(z.string()),
+});
+export const logResponse = logSummary.extend({
+  ownerName: z.string(),
+  signals: z.array(z.object({ signal: z.string(), title: z.string(), unit: z.string() })),
+  analysisVersion: z.number().int().nullable(),
+  policyVersion: z.number().int().nullable(),
+  sampleFindings: sampleFindings.nullable(),
+  readFindings: readFindings.nullable(),
+  inspection: inspection.nullable(),
+});
+export type LogResponse = z.infer<typeof logResponse>;
+
+export const signalsQuery = z.object({
+  signals: z.string().max(400).describe('comma-separated signal ids'),
+  from: z.coerce.number().optional(),
+  to: z.coerce.number().optional(),
+  points: z.coerce.number().int().min(10).max(4000).default(1000),
+});
+/** Columns aligned with `timeS`; null where missing. `isRaw`: every sample; else minimum and maximum per bucket. */
+export const signalsResponse = z.object({
+  fromS: z.number(),
+  toS: z.number(),
+  isRaw: z.boolean(),
+  samplesPerPoint: z.number(),
+  timeS: z.array(z.number()),
+  series: z.array(
+    z.object({
+      signal: z.string(),
+      title: z.string(),
+      unit: z.string(),
+      min: z.array(z.number().nullable()),
+      max: z.array(z.number().nullable()),
+    }),
+  ),
+});
+export type SignalsResponse = z.infer<typeof signalsResponse>;
+
+export const note = z.object({ id, atS: z.number(), text: z.string(), byName: z.string(), createdAt: instant });
+export const notesResponse = z.object({ items: z.array(note) });
+export const createNoteRequest = z.object({ atS: z.number(), text: shortText });

@@ -1,0 +1,95 @@
+import { z } from 'zod';
+import { id, instant, pageOf, pageQuery } from './common.js';
+
+export const grade = z.enum(['clean', 'flare', 'tie-up', 'harsh', 'slow', 'incomplete']);
+const nullable = z.number().nullable();
+
+export const shiftRow = z.object({
+  id,
+  logId: id,
+  vehicleId: id,
+  vehicleTitle: z.string(),
+  revisionId: id.nullable(),
+  revisionLabel: z.string().nullable(),
+  kind: z.string(),
+  from: z.number().int(),
+  to: z.number().int(),
+  direction: z.enum(['up', 'down']),
+  outcome: z.enum(['complete', 'retargeted', 'cut', 'unsynchronised']),
+  grades: z.array(grade),
+  isPowerOn: z.boolean(),
+  isHunting: z.boolean(),
+  isSkip: z.boolean(),
+  commandS: z.number(),
+  commandSource: z.enum(['gearTarget', 'lastInGear']),
+  flareStartS: nullable,
+  inertiaStartS: nullable,
+  syncS: nullable,
+  startIndex: z.number().int(),
+  endIndex: z.number().int(),
+  program: z.string().nullable(),
+  load: nullable,
+  inputTorqueNm: nullable,
+  inputSpeedRpm: z.number(),
+  outputSpeedRpm: z.number(),
+  fluidTemperatureC: nullable,
+  pedal: nullable,
+  applyPressureKpa: nullable,
+  flareRpm: z.number(),
+  flareMs: z.number(),
+  flareRevolutions: z.number(),
+  shiftTimeS: nullable,
+  inertiaTimeS: nullable,
+  delayS: nullable,
+  peakToPeakAcceleration: nullable,
+  peakJerk: nullable,
+  tieUpDepth: nullable,
+  tieUpImpulse: nullable,
+  slipEnergyJ: nullable,
+  valveOnAfterSyncS: nullable,
+  demandRatio: nullable,
+  demandWeight: nullable,
+  disturbances: z.array(z.string()),
+  drivenAt: instant,
+  analysisVersion: z.number().int(),
+  policyVersion: z.number().int(),
+});
+export type ShiftRow = z.infer<typeof shiftRow>;
+
+export const lockUpRow = z.object({
+  id,
+  commandS: z.number(),
+  madeS: nullable,
+  releasedS: nullable,
+  gear: nullable,
+  timeToLockS: nullable,
+  steadySlipRpm: nullable,
+  overshootRpm: nullable,
+  judderRpm: nullable,
+  verdict: z.enum(['made', 'slow', 'notMade', 'lost', 'cut']),
+  shiftsInside: z.number().int(),
+});
+export type LockUpRow = z.infer<typeof lockUpRow>;
+export const logShiftsResponse = z.object({ shifts: z.array(shiftRow), lockUps: z.array(lockUpRow) });
+export type LogShiftsResponse = z.infer<typeof logShiftsResponse>;
+
+/** Filters shared by the shift list, its download and the pages that link to it. */
+export const shiftFilter = z.object({
+  platform: id.optional(),
+  revision: id.optional(),
+  vehicle: id.optional(),
+  log: id.optional(),
+  kind: z.string().optional(),
+  grade: grade.optional(),
+  program: z.string().optional(),
+  loadMin: z.coerce.number().optional(),
+  loadMax: z.coerce.number().optional(),
+  inputSpeedMin: z.coerce.number().optional(),
+  inputSpeedMax: z.coerce.number().optional(),
+  fluidTemperatureMin: z.coerce.number().optional(),
+  fluidTemperatureMax: z.coerce.number().optional(),
+});
+export type ShiftFilter = z.infer<typeof shiftFilter>;
+export const SHIFT_SORTS = ['newest', 'flareRpm', 'tieUpDepth', 'peakJerk', 'inertiaTimeS'] as const;
+export const shiftListQuery = shiftFilter.extend({ ...pageQuery.shape, sort: z.enum(SHIFT_SORTS).default('newest') });
+export const shiftPage = pageOf(shiftRow);

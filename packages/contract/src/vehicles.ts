@@ -1,0 +1,78 @@
+import { z } from 'zod';
+import { id, instant, longText, pageOf, rate, shortText } from './common.js';
+
+export const DIALECT_VERDICTS = ['confirmed', 'contradicted', 'unknown'] as const;
+const profile = z.object({
+  title: shortText,
+  platformId: id,
+  declaredDialect: id.nullable().default(null),
+  engine: z.string().trim().max(120).default(''),
+  massKg: z.number().min(300).max(20000),
+  ratedInputTorqueNm: z.number().positive().max(5000),
+  inputInertiaKgM2: z.number().positive().max(10),
+  tyreRadiusM: z.number().min(0.15).max(0.8),
+  finalDriveRatio: z.number().positive().max(12),
+  note: longText.default(''),
+});
+export const createVehicleRequest = profile.extend({
+  ownerId: id.optional().describe('a maintainer may enter a car for a tester'),
+});
+export const updateVehicleRequest = profile.omit({ platformId: true }).partial();
+export const vehicleSummary = z.object({
+  id,
+  title: z.string(),
+  ownerId: id,
+  ownerName: z.string(),
+  platformId: id,
+  platformTitle: z.string(),
+  engine: z.string(),
+  declaredDialect: z.string().nullable(),
+  observedDialect: z.string().nullable(),
+  dialectVerdict: z.enum(DIALECT_VERDICTS),
+  revisionId: id.nullable(),
+  revisionLabel: z.string().nullable(),
+  logCount: z.number().int(),
+  shiftCount: z.number().int(),
+  flare: rate,
+  tieUp: rate,
+  lastDrivenAt: instant.nullable(),
+});
+export type VehicleSummary = z.infer<typeof vehicleSummary>;
+export const vehiclePage = pageOf(vehicleSummary);
+
+export const installation = z.object({
+  id,
+  revisionId: id,
+  revisionLabel: z.string(),
+  contentHash: z.string(),
+  sinceAt: instant,
+  untilAt: instant.nullable(),
+});
+export const dialectObservation = z.object({
+  id,
+  dialect: z.string().nullable(),
+  source: z.enum(['capture', 'inspection']),
+  note: z.string(),
+  observedAt: instant,
+  byName: z.string(),
+});
+export const vehicleResponse = vehicleSummary.extend({
+  massKg: z.number(),
+  ratedInputTorqueNm: z.number(),
+  inputInertiaKgM2: z.number(),
+  tyreRadiusM: z.number(),
+  finalDriveRatio: z.number(),
+  note: z.string(),
+  createdAt: instant,
+  installations: z.array(installation),
+  observations: z.array(dialectObservation),
+  outcomeByShift: z.array(z.object({ kind: z.string(), flare: rate, tieUp: rate, harsh: rate, fleetFlare: rate })),
+});
+export type VehicleResponse = z.infer<typeof vehicleResponse>;
+
+export const installRequest = z.object({ revisionId: id, sinceAt: instant.optional() });
+export const observeDialectRequest = z.object({
+  dialect: id.nullable(),
+  source: z.enum(['capture', 'inspection']),
+  note: shortText,
+});
