@@ -1,0 +1,107 @@
+export {
+  type CompareMeasuresOptions,
+  compareMeasures,
+  type MeasureCell,
+  type MeasureComparison,
+  type MeasureEstimate,
+  type MeasureInsufficient,
+} from './compare/compare-measures.js';
+export {
+  type CompareOptions,
+  compareOutcomes,
+  type DifferenceEstimate,
+  describeInsufficient,
+  type OutcomeComparison,
+  type OutcomeEstimate,
+  type OutcomeInsufficient,
+  type RevisionOutcome,
+} from './compare/compare-outcomes.js';
+export { type StandardisedRate, standardisedRate } from './compare/direct-standardisation.js';
+export {
+  type CochranMantelHaenszel,
+  type CommonRatio,
+  type CommonRiskDifference,
+  cochranMantelHaenszelTest,
+  commonOddsRatio,
+  commonRiskDifference,
+  commonRiskRatio,
+  type StratumCounts,
+} from './compare/mantel-haenszel.js';
+export {
+  type ComparedRevision,
+  type OutcomeRow,
+  type OutcomeTable,
+  tabulateOutcomes,
+} from './compare/outcome-table.js';
+export {
+  type FixedEffect,
+  fitMixedModel,
+  type MixedModelFit,
+  type MixedModelInsufficient,
+  type MixedModelResult,
+  type RandomEffects,
+} from './model/fit-mixed-model.js';
+export type { FixedColumn, MixedModelData, RandomTerm } from './model/mixed-model-data.js';
+export type { LikelihoodMethod } from './model/profiled-likelihood.js';
+export { alwaysValidInterval, logMixtureRatio, type MixtureInput } from './monitor/normal-mixture.js';
+export { lookAtRollout, type MonitorOptions, type RolloutLook } from './monitor/rollout-monitor.js';
+export {
+  type BootstrapOptions,
+  type BootstrapResult,
+  bootstrapRate,
+  clusterBootstrap,
+} from './rates/cluster-bootstrap.js';
+export {
+  ASSUMED_CORRELATION,
+  type ClusteredRate,
+  type ClusteredRateOptions,
+  clusteredRate,
+  type RateEstimate,
+} from './rates/clustered-rate.js';
+export {
+  type ClusterVariance,
+  clusterVariance,
+  designEffect,
+  kishDesignEffect,
+  type VehicleCounts,
+} from './rates/design-effect.js';
+export { DEFAULT_EVIDENCE, describeTooFew, type EvidenceThresholds, type TooFew } from './rates/evidence.js';
+export { clopperPearsonInterval, jeffreysInterval, midPInterval } from './rates/exact-intervals.js';
+export { newcombeDifference, type RateDifference } from './rates/newcombe-difference.js';
+export { type ShrunkenRate, shrunkenRates } from './rates/shrunken-rates.js';
+export { type Count, type Interval, wilsonInterval, wilsonIntervalWithContinuity } from './rates/wilson-interval.js';
+export { normalCdf, normalCritical, normalQuantile } from './special/normal.js';
+export { studentCdf, studentCritical } from './special/student.js';
+export {
+  type BandIndices,
+  type Banding,
+  bandIndex,
+  bandLabel,
+  bandLabels,
+  bandLimits,
+  bandsOf,
+  DEFAULT_FLEET_BANDS,
+  type FleetBands,
+  UNKNOWN_BAND,
+} from './summaries/bands.js';
+export {
+  COUNTED_GRADES,
+  type CountedGrade,
+  countShift,
+  type GradeCounts,
+  gradeRate,
+  mergeGradeCounts,
+  NO_SHIFTS,
+  subtractGradeCounts,
+} from './summaries/grade-counts.js';
+export { type Moments, mergeMoments, momentsOf, NO_MOMENTS, varianceOf } from './summaries/moments.js';
+export {
+  decodeSketch,
+  encodeSketch,
+  mergeSketches,
+  type QuantileSketch,
+  sketchCount,
+  sketchOf,
+  sketchQuantile,
+  subtractSketch,
+} from './summaries/quantile-sketch.js';
