@@ -154,7 +154,7 @@ const effect = z.discriminatedUnion('kind', [
   }),
   z.object({
     kind: z.literal('insufficient'),
-    reason: z.enum(['tooFewVehicles', 'noOverlap', 'tooFewShifts']),
+    reason: z.enum(['tooFewVehicles', 'noOverlap', 'tooFewShifts', 'tooFewEvents', 'dependsOnOneVehicle']),
     vehicles: z.number().int(),
     shifts: z.number().int(),
   }),

@@ -77,7 +77,7 @@ export const uploadResponse = z.object({ log: logSummary, isDuplicate: z.boolean
 export const sampleFindings = z.object({
   sampleCount: z.number().int(),
   durationS: z.number(),
-  medianIntervalS: z.number(),
+  medianIntervalS: z.number().nullable().describe('null below two samples'),
   gaps: z.number().int(),
   longestGapS: z.number(),
   repeatedTimes: z.number().int(),

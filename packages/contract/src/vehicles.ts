@@ -2,22 +2,26 @@ import { z } from 'zod';
 import { id, instant, longText, pageOf, rate, shortText } from './common.js';
 
 export const DIALECT_VERDICTS = ['confirmed', 'contradicted', 'unknown'] as const;
+/** What an owner declares. Without defaults: in an update what is left out stays as it was. */
 const profile = z.object({
   title: shortText,
-  platformId: id,
-  declaredDialect: id.nullable().default(null),
-  engine: z.string().trim().max(120).default(''),
+  declaredDialect: id.nullable(),
+  engine: z.string().trim().max(120),
   massKg: z.number().min(300).max(20000),
   ratedInputTorqueNm: z.number().positive().max(5000),
   inputInertiaKgM2: z.number().positive().max(10),
   tyreRadiusM: z.number().min(0.15).max(0.8),
   finalDriveRatio: z.number().positive().max(12),
-  note: longText.default(''),
+  note: longText,
 });
 export const createVehicleRequest = profile.extend({
+  platformId: id,
   ownerId: id.optional().describe('a maintainer may enter a car for a tester'),
+  declaredDialect: profile.shape.declaredDialect.default(null),
+  engine: profile.shape.engine.default(''),
+  note: profile.shape.note.default(''),
 });
-export const updateVehicleRequest = profile.omit({ platformId: true }).partial();
+export const updateVehicleRequest = profile.partial();
 export const vehicleSummary = z.object({
   id,
   title: z.string(),
