@@ -1,0 +1,71 @@
+import type { GradingPolicy } from './policy.js';
+import { programPolicy, valueAtLoad } from './program-policy.js';
+import type { CarFacts, Disturbance, Shift } from './shift.js';
+
+/** y is clipped to this either way (methods.md 5). */
+const CLIP = 0.5;
+/** Below this share of the rated torque a clutch torque is too small for its logarithm to mean anything. */
+const LEAST_TORQUE_SHARE = 0.05;
+
+/** Weight left to a shift by each disturbance; several multiply. */
+const DISTURBANCE_WEIGHT: Readonly<Record<Disturbance, number>> = {
+  pedalChange: 0.3,
+  brake: 0.4,
+  gap: 0.2,
+  repeatedTime: 0.5,
+  clockStep: 0,
+  slowSampling: 0.5,
+  lockUpMove: 0.6,
+};
+
+/** The demand ratio of one shift, or why it has none. */
+export type DemandRatio =
+  | {
+      readonly kind: 'estimate';
+      /** ln(T_need/T_got), within ±0.5: positive asks for more pressure. */
+      readonly y: number;
+      /** 0 to 1. */
+      readonly weight: number;
+      /** What took from the weight. */
+      readonly reasons: readonly (Disturbance | 'clipped')[];
+      readonly targetTimeS: number;
+      readonly neededTorqueNm: number;
+      readonly gotTorqueNm: number;
+    }
+  | { readonly kind: 'insufficient'; readonly reason: 'notComplete' | 'noTime' | 'noTorque' | 'torqueTooSmall' };
+
+/**
+ * How much more or less the controlling clutch should have carried (methods.md 5). Upshift: T = T_in + J·Δω/t, carried
+ * by the oncoming clutch. Downshift: T = T_in − J·Δω/t, the sign of the inertia reversed: with power on, the offgoing
+ * clutch holds the input back (too quick asks for more); coasting, the oncoming one pulls it up and T is negative, so
+ * magnitudes are compared. A torque that changes sign between need and got, or is too small, gives no ratio.
+ */
+export function demandRatio(shift: Shift, car: CarFacts, policy: GradingPolicy, programId: string | null): DemandRatio {
+  const { measures, at } = shift;
+  if (shift.outcome !== 'complete') return { kind: 'insufficient', reason: 'notComplete' };
+  const { actualTimeS, speedStepRpm } = measures;
+  if (actualTimeS === null || speedStepRpm === null || !(actualTimeS > 0))
+    return { kind: 'insufficient', reason: 'noTime' };
+  if (at.inputTorqueNm === null || at.load === null) return { kind: 'insufficient', reason: 'noTorque' };
+  const targetTimeS = valueAtLoad(programPolicy(policy, programId).targetInertiaTimeS, at.load);
+  const stepRadPerS = (Math.PI / 30) * speedStepRpm * (shift.direction === 'up' ? 1 : -1);
+  const inertiaNms = car.inputInertiaKgM2 * stepRadPerS;
+  const neededTorqueNm = at.inputTorqueNm + inertiaNms / targetTimeS;
+  const gotTorqueNm = at.inputTorqueNm + inertiaNms / actualTimeS;
+  const least = LEAST_TORQUE_SHARE * car.ratedInputTorqueNm;
+  const isOneSided = neededTorqueNm > 0 === gotTorqueNm > 0;
+  if (!isOneSided || Math.min(Math.abs(neededTorqueNm), Math.abs(gotTorqueNm)) < least) {
+    return { kind: 'insufficient', reason: 'torqueTooSmall' };
+  }
+  const y = Math.log(neededTorqueNm / gotTorqueNm);
+  const isClipped = Math.abs(y) > CLIP;
+  return {
+    kind: 'estimate',
+    y: Math.min(Math.max(y, -CLIP), CLIP),
+    weight: shift.disturbances.reduce((weight, disturbance) => weight * DISTURBANCE_WEIGHT[disturbance], 1),
+    reasons: isClipped ? [...shift.disturbances, 'clipped'] : shift.disturbances,
+    targetTimeS,
+    neededTorqueNm,
+    gotTorqueNm,
+  };
+}
