@@ -49,9 +49,11 @@ function faultsOf(owner: string, path: string, text: string): string[] {
   for (const name of importedNames(text)) {
     const ours = /^@syncline\/([^/]+)(\/.*)?$/.exec(name);
     if (ours?.[2]) faults.push(`${where}: deep import of ${name}`);
-    if (ours && !MAY_IMPORT[owner]?.includes(ours[1] as string)) faults.push(`${where}: ${owner} may not import ${name}`);
+    if (ours && !MAY_IMPORT[owner]?.includes(ours[1] as string))
+      faults.push(`${where}: ${owner} may not import ${name}`);
     if (name.startsWith('.') && name.includes('/packages/')) faults.push(`${where}: relative import across packages`);
-    if (owner === 'packages/contract' && !name.startsWith('.') && name !== 'zod') faults.push(`${where}: contract imports ${name}`);
+    if (owner === 'packages/contract' && !name.startsWith('.') && name !== 'zod')
+      faults.push(`${where}: contract imports ${name}`);
   }
   if (PURE.includes(owner)) {
     for (const [what, pattern] of IMPURE_PATTERNS) {
@@ -76,7 +78,9 @@ describe('import direction', () => {
   });
 
   it('every workspace has a row in the table', () => {
-    const found = ['packages', 'apps'].flatMap((group) => readdirSync(join(ROOT, group)).map((name) => `${group}/${name}`));
+    const found = ['packages', 'apps'].flatMap((group) =>
+      readdirSync(join(ROOT, group)).map((name) => `${group}/${name}`),
+    );
     expect(found.sort()).toEqual(Object.keys(MAY_IMPORT).sort());
   });
 

@@ -120,7 +120,8 @@ class ShiftReading {
       tieUpDepth: this.#isUp
         ? tieUpDepth(this.#trace, car, {
             start: this.#start,
-            end: inertiaStart ?? sync ?? this.#end - 1,
+            // A flare ends it: while neither clutch carries, the car is driven less, but nothing binds.
+            end: flare.start ?? inertiaStart ?? sync ?? this.#end - 1,
             ratioStep: record.toRatio / record.fromRatio,
           })
         : 0,

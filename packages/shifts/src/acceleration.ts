@@ -37,11 +37,11 @@ export interface AccelerationMeasures {
   readonly tieUpImpulse: number | null;
 }
 
-/** The stretch to measure; `inertiaStartS` and the ratio step new/old where a tie-up is to be told. */
+/** The stretch to measure; where a tie-up is to be told, when the old clutch let go and the ratio step new/old. */
 export interface ShiftStretch {
   readonly commandS: number;
   readonly endS: number;
-  readonly tieUp: { readonly inertiaStartS: number; readonly ratioStep: number } | null;
+  readonly tieUp: { readonly releaseS: number; readonly ratioStep: number } | null;
 }
 
 /**
@@ -110,9 +110,10 @@ function readCourse(trace: Trace, scale: number, stretch: ShiftStretch): Course 
 }
 
 /**
- * Tie-up of an upshift: how far the acceleration falls, before the inertia phase, below what the change of ratio
+ * Tie-up of an upshift: how far the acceleration falls, before the old clutch lets go, below what the change of ratio
  * explains, and the integral of that dip (m/s², m/s). What it explains is (i_b/i_a)·a_before, and nothing when
- * coasting, where a_before stands instead.
+ * coasting, where a_before stands instead. It ends with the first slip, be it flare or inertia phase: while neither
+ * clutch carries, the car is driven less too, but nothing binds.
  */
 function readTieUp(
   trace: Trace,
@@ -124,15 +125,15 @@ function readTieUp(
   const before = mean(acceleration.subarray(0, Math.max(0, trace.positionAt(commandS - BEFORE_UNTIL_S) - from)));
   if (Number.isNaN(before)) return null;
   const explained = Math.min(before, tieUp.ratioStep * before);
-  const to = trace.positionAt(tieUp.inertiaStartS);
+  const to = trace.positionAt(tieUp.releaseS);
   let depth = 0;
   let impulse = 0;
   for (let position = trace.positionAt(commandS); position < to; position++) {
     const dip = explained - (acceleration[position - from] as number);
     if (!(dip > 0)) continue;
     depth = Math.max(depth, dip);
-    const nextS = position + 1 < trace.length ? (trace.timeS[position + 1] as number) : tieUp.inertiaStartS;
-    impulse += dip * (Math.min(nextS, tieUp.inertiaStartS) - (trace.timeS[position] as number));
+    const nextS = position + 1 < trace.length ? (trace.timeS[position + 1] as number) : tieUp.releaseS;
+    impulse += dip * (Math.min(nextS, tieUp.releaseS) - (trace.timeS[position] as number));
   }
   return { depth: withoutNoise(depth, noise), impulse };
 }

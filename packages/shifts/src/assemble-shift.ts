@@ -73,7 +73,7 @@ function measuresOf(change: GearChange, context: AnalysisContext, timing: ShiftT
   const isUpshift = directionOf(change) < 0;
   const ratioStep = lines.ratio(change.toLine) / lines.ratio(change.fromLine);
   // Before an inferred command the torque phase has already begun: there is no acceleration to compare with.
-  const canTieUp = isUpshift && timing.target !== null && inertiaStartS !== null;
+  const canTieUp = isUpshift && timing.target !== null;
   const releaseS = isUpshift ? (flare.startS ?? inertiaStartS) : inertiaStartS;
   return {
     flareRpm: flare.rpm,
@@ -82,7 +82,11 @@ function measuresOf(change: GearChange, context: AnalysisContext, timing: ShiftT
     shiftTimeS: syncS === null ? null : syncS - commandS,
     inertiaTimeS: syncS === null || inertiaStartS === null ? null : syncS - inertiaStartS,
     delayS: timing.target === null || inertiaStartS === null ? null : Math.max(0, inertiaStartS - commandS),
-    ...measureAcceleration(trace, car, { commandS, endS, tieUp: canTieUp ? { inertiaStartS, ratioStep } : null }),
+    ...measureAcceleration(trace, car, {
+      commandS,
+      endS,
+      tieUp: canTieUp && releaseS !== null ? { releaseS, ratioStep } : null,
+    }),
     speedStepRpm: syncS === null ? null : speedStepRpm(change, context, syncS),
     slipEnergyJ: isUpshift ? slipEnergyOf(change, context, timing) : null,
     valveOnAfterSyncS: null,

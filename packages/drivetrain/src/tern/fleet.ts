@@ -39,7 +39,7 @@ const HELD_VALVE_CAR = 4;
 const FAULTY_CLOCK_CAR = 13;
 
 /** Sampling rates (Hz) in turn. */
-const RATES = [50, 25, 100, 20, 50, 25, 40, 25, 20, 50, 25, 20] as const;
+const RATES = [50, 40, 100, 50, 50, 25, 50, 100, 20, 50, 40, 50] as const;
 
 /**
  * The cars of the demo: campervans and pick-ups with the Tern, no two alike. Every other one speaks the Kelp dialect.

@@ -1,0 +1,55 @@
+type Body = string | Uint8Array<ArrayBuffer>;
+
+/** One person's way to a running server: keeps the cookie of a sign-in. */
+export class Api {
+  readonly baseUrl: string;
+  #cookie: string | undefined;
+
+  constructor(baseUrl: string) {
+    this.baseUrl = baseUrl;
+  }
+
+  /** The same person on the same data, after the server has been started anew elsewhere. */
+  movedTo(baseUrl: string): Api {
+    const moved = new Api(baseUrl);
+    moved.#cookie = this.#cookie;
+    return moved;
+  }
+
+  get<T>(path: string): Promise<T> {
+    return this.#json<T>('GET', path);
+  }
+
+  post<T>(path: string, body: unknown): Promise<T> {
+    return this.#json<T>('POST', path, JSON.stringify(body), 'application/json');
+  }
+
+  put<T>(path: string, body: unknown): Promise<T> {
+    return this.#json<T>('PUT', path, JSON.stringify(body), 'application/json');
+  }
+
+  upload<T>(path: string, bytes: Uint8Array<ArrayBuffer>): Promise<T> {
+    return this.#json<T>('POST', path, bytes, 'application/octet-stream');
+  }
+
+  async bytes(path: string): Promise<Uint8Array> {
+    return new Uint8Array(await (await this.#send('GET', path)).arrayBuffer());
+  }
+
+  async #json<T>(method: string, path: string, body?: Body, type?: string): Promise<T> {
+    return (await (await this.#send(method, path, body, type)).json()) as T;
+  }
+
+  /** Sends one request; throws with the problem document when it is refused. */
+  async #send(method: string, path: string, body?: Body, type?: string): Promise<Response> {
+    const headers: Record<string, string> = { origin: this.baseUrl };
+    if (type !== undefined) headers['content-type'] = type;
+    if (this.#cookie !== undefined) headers.cookie = this.#cookie;
+    const init: RequestInit = { method, headers };
+    if (body !== undefined) init.body = body;
+    const response = await fetch(`${this.baseUrl}/api/v1${path}`, init);
+    this.#cookie = response.headers.getSetCookie()[0]?.split(';')[0] ?? this.#cookie;
+    if (!response.ok) throw new Error(`${method} ${path}: ${response.status} ${await response.text()}`);
+    return response;
+  }
+}

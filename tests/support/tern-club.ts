@@ -1,0 +1,120 @@
+import { setTimeout as sleep } from 'node:timers/promises';
+import type { Invitation, LogResponse, LogSummary, SignalMapDocument, VehicleResponse } from '@syncline/contract';
+import {
+  type Car,
+  driveTern,
+  type PlannedDrive,
+  TERN_LAYOUT,
+  TERN_PLATFORM,
+  ternCalibration,
+  ternDrives,
+  ternFleet,
+  writeCsvLog,
+} from '@syncline/drivetrain';
+import { Api } from './api.ts';
+
+/** A club of one maintainer and one tester with one car, on a server of the test's own. */
+export interface TernClub {
+  readonly maintainer: Api;
+  readonly tester: Api;
+  readonly vehicleId: string;
+  readonly car: Car;
+}
+
+export const MAINTAINER = { email: 'eryngo@club.test', password: 'eryngo on the shore' };
+export const TESTER = { email: 'thrift@club.test', password: 'thrift on the shore' };
+
+/** Founds the club through the API. Its car runs the first revision. */
+export async function foundTernClub(baseUrl: string): Promise<TernClub> {
+  const maintainer = new Api(baseUrl);
+  await maintainer.post('/setup', { clubName: 'Shore club', name: 'Eryngo', ...MAINTAINER });
+  const { path } = await maintainer.post<Invitation>('/invitations', { role: 'tester' });
+  const tester = new Api(baseUrl);
+  await tester.post(`/invitations/${path.replace('/join/', '')}/accept`, { name: 'Thrift', ...TESTER });
+  await maintainer.post('/platforms', TERN_PLATFORM);
+  await maintainer.post(`/platforms/${TERN_PLATFORM.id}/layouts`, TERN_LAYOUT);
+  const calibration = await maintainer.post<{ id: string }>('/calibrations', {
+    title: 'Shore',
+    platformId: TERN_PLATFORM.id,
+  });
+  const revision = await maintainer.post<{ id: string }>(`/calibrations/${calibration.id}/revisions`, {
+    parentId: null,
+    message: 'First map',
+    content: ternCalibration('r1'),
+  });
+  const car = ternFleet(1)[0]!;
+  const vehicle = await tester.post<VehicleResponse>('/vehicles', profileOf(car));
+  const vehicleId = vehicle.id;
+  await maintainer.post(`/vehicles/${vehicleId}/observations`, {
+    dialect: car.dialect.id,
+    source: 'capture',
+    note: 'from a capture',
+  });
+  await maintainer.post(`/vehicles/${vehicleId}/installations`, {
+    revisionId: revision.id,
+    sinceAt: '2026-01-01T00:00:00Z',
+  });
+  return { maintainer, tester, vehicleId, car };
+}
+
+function profileOf(car: Car) {
+  return {
+    title: 'Campervan',
+    platformId: TERN_PLATFORM.id,
+    declaredDialect: car.dialect.id,
+    massKg: car.vehicle.massKg,
+    ratedInputTorqueNm: TERN_PLATFORM.ratedInputTorqueNm,
+    inputInertiaKgM2: TERN_PLATFORM.inputInertiaKgM2,
+    tyreRadiusM: car.vehicle.tyreRadiusM,
+    finalDriveRatio: car.vehicle.finalDriveRatio,
+  };
+}
+
+/** Drives of one car as the files its logger writes; each different. */
+export function driveFiles(
+  car: Car,
+  { count, durationS }: { count: number; durationS: number },
+): Uint8Array<ArrayBuffer>[] {
+  const plans: PlannedDrive[] = ternDrives('files', 1, count).map((plan) => ({ ...plan, durationS }));
+  return plans.map((plan) =>
+    concatenate([...writeCsvLog(driveTern(plan, car).log, car.dialect, Date.UTC(2026, 2, 1))]),
+  );
+}
+
+/** Uploads one file for the club's car. */
+export async function uploadFile(
+  api: Api,
+  vehicleId: string,
+  bytes: Uint8Array<ArrayBuffer>,
+  fileName: string,
+): Promise<LogSummary> {
+  const query = new URLSearchParams({ vehicle: vehicleId, fileName });
+  return (await api.upload<{ log: LogSummary }>(`/logs?${query}`, bytes)).log;
+}
+
+/** Agrees to what the server took the columns of a first log for, as a tester would on the page. */
+export async function agreeToColumns({ tester, vehicleId }: TernClub, logId: string): Promise<void> {
+  const { inspection } = await waitForState(tester, logId, ['awaitingMap']);
+  await tester.put(`/vehicles/${vehicleId}/signal-map`, inspection?.suggestion as SignalMapDocument);
+}
+
+/** Waits until a log is in one of these states. */
+export async function waitForState(api: Api, logId: string, states: readonly string[]): Promise<LogResponse> {
+  for (let tries = 0; tries < 1200; tries++) {
+    const log = await api.get<LogResponse>(`/logs/${logId}`);
+    if (states.includes(log.state)) return log;
+    if (log.state === 'failed') throw new Error(`log failed: ${log.problem?.detail}`);
+    await sleep(50);
+  }
+  throw new Error(`log ${logId} never became ${states.join(' or ')}`);
+}
+
+function concatenate(chunks: readonly Uint8Array[]): Uint8Array<ArrayBuffer> {
+  const whole = new Uint8Array(chunks.reduce((total, chunk) => total + chunk.length, 0));
+  let offset = 0;
+  for (const chunk of chunks) {
+    whole.set(chunk, offset);
+    offset += chunk.length;
+  }
+  return whole;
+}
