@@ -10,7 +10,7 @@ export default defineConfig({
     include: ['packages/*/test/**/*.test.ts', 'apps/*/test/**/*.test.{ts,tsx}', 'tests/**/*.test.ts'],
     exclude: ['**/node_modules/**', '**/dist/**'],
     reporters: ['default', new CountReporter()],
-    testTimeout: 60_000,
+    testTimeout: 120_000,
     hookTimeout: 120_000,
     pool: 'forks',
     maxWorkers: 2,

@@ -1,0 +1,28 @@
+import type { Platform } from '@syncline/calibration';
+import { bandsOf, DEFAULT_FLEET_BANDS } from '@syncline/fleet';
+import { type CarFacts, demandRatio, type GradingPolicy, gradeShift, type Shift } from '@syncline/shifts';
+import type { NewShift } from '@syncline/store';
+
+/** What a policy makes of a shift. */
+export interface Assessment {
+  readonly grades: NewShift['grades'];
+  readonly demandRatio: number | null;
+  readonly demandWeight: number | null;
+}
+
+/** Grades and demand ratio of a shift in a car, driven in a program of the platform (null when it is not known). */
+export function assessShift(shift: Shift, car: CarFacts, policy: GradingPolicy, program: string | null): Assessment {
+  const demand = demandRatio(shift, car, policy, program);
+  const isKnown = demand.kind === 'estimate';
+  return {
+    grades: gradeShift(shift, policy, program),
+    demandRatio: isKnown ? demand.y : null,
+    demandWeight: isKnown ? demand.weight : null,
+  };
+}
+
+/** A shift as it goes into the store: assessed, with its program and the bands that it counts in. */
+export function toNewShift(shift: Shift, car: CarFacts, policy: GradingPolicy, platform: Platform): NewShift {
+  const program = platform.programs.find(({ code }) => code === shift.at.programCode)?.id ?? null;
+  return { shift, program, bands: bandsOf(shift.at, DEFAULT_FLEET_BANDS), ...assessShift(shift, car, policy, program) };
+}

@@ -1,0 +1,54 @@
+import { type Access, mayDo, PERMISSIONS } from '@syncline/contract';
+import type { FastifyInstance, FastifyRequest, RouteOptions } from 'fastify';
+import { problem } from '../problem-error.js';
+import type { Actor } from '../services/actor.js';
+
+declare module 'fastify' {
+  interface FastifyContextConfig {
+    /** Who may call the route. The app refuses to start when a route does not say. */
+    access?: Access;
+  }
+}
+
+/** A route and who may call it. */
+export interface DeclaredRoute {
+  readonly method: string;
+  readonly url: string;
+  readonly access: Access;
+}
+
+/**
+ * Refuses to start with a route that declares no access, and keeps out of every other one who may not call it: 401
+ * without sign-in, 403 for the wrong role. What single rows a caller sees is decided by the services (404). Returns the
+ * routes as they are declared from now on.
+ */
+export function addAccess(app: FastifyInstance): readonly DeclaredRoute[] {
+  const declared: DeclaredRoute[] = [];
+  app.addHook('onRoute', (route) => {
+    const access = accessOf(route);
+    declared.push(...[route.method].flat().map((method) => ({ method, url: route.url, access })));
+  });
+  app.addHook('onRequest', async (request) => {
+    // Only the handler for unknown addresses has no declaration: there is nothing behind it.
+    const access = request.routeOptions.config.access;
+    if (request.is404 || access === 'public') return;
+    if (access === undefined) throw new Error(`${request.method} ${request.url} declares no access`);
+    if (!request.actor) throw problem('session.required');
+    if (!mayDo(request.actor.role, access)) {
+      throw problem('session.forbidden', { detail: `A ${request.actor.role} does not have the right '${access}'.` });
+    }
+  });
+  return declared;
+}
+
+/** The signed-in caller of a route that is not public. */
+export function actorOf(request: FastifyRequest): Actor {
+  if (!request.actor) throw new Error('a public route has no actor');
+  return request.actor;
+}
+
+function accessOf(route: RouteOptions): Access {
+  const access = route.config?.access;
+  if (access === 'public' || (access !== undefined && access in PERMISSIONS)) return access;
+  throw new Error(`Route ${String(route.method)} ${route.url} declares no access. Give it config: { access }.`);
+}

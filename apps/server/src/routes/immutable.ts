@@ -1,0 +1,9 @@
+import type { FastifyReply, FastifyRequest } from 'fastify';
+
+/** Marks an answer as never changing, by the hash of its content, and says whether the caller has it already (304). */
+export function isKnownContent(request: FastifyRequest, reply: FastifyReply, contentHash: string): boolean {
+  const etag = `"${contentHash}"`;
+  reply.header('etag', etag).header('cache-control', 'private, max-age=31536000, immutable');
+  const known = request.headers['if-none-match']?.split(',') ?? [];
+  return known.some((tag) => tag.trim() === etag);
+}

@@ -1,0 +1,76 @@
+import type * as Contract from '@syncline/contract';
+import type { SignalId } from '@syncline/drivelog';
+import type { LogDetail, LogSummary, Note, SignalWindow } from '@syncline/store';
+import { toInstant, toRevisionLabel } from '../format.js';
+import { describeSignal } from './signal-titles.js';
+
+export function toLogSummary(log: LogSummary): Contract.LogSummary {
+  const { id, vehicleId, vehicleTitle, fileName, sizeBytes, sha256, revision, state, progress } = log;
+  return {
+    id,
+    vehicleId,
+    vehicleTitle,
+    fileName,
+    sizeBytes,
+    sha256,
+    uploadedAt: toInstant(log.uploadedAtMs),
+    drivenAt: toInstant(log.drivenAtMs),
+    revisionId: revision?.id ?? null,
+    revisionLabel: revision && toRevisionLabel(revision),
+    state,
+    progress,
+    durationS: log.durationS,
+    shiftCount: log.shiftCount,
+    grades: { ...log.grades },
+    problem: log.problem && { ...log.problem },
+  };
+}
+
+export function toLogResponse(log: LogDetail): Contract.LogResponse {
+  return {
+    ...toLogSummary(log),
+    ownerName: log.ownerName,
+    signals: log.signalIds.map((signal) => describeSignal(signal as SignalId)),
+    analysisVersion: log.analysisVersion,
+    policyVersion: log.policyVersion,
+    sampleFindings: log.sampleFindings && toSampleFindings(log.sampleFindings),
+    // Plain documents, kept as they were found; the copies only shed the readonly marks.
+    readFindings: structuredClone(log.readFindings) as Contract.LogResponse['readFindings'],
+    inspection: structuredClone(log.inspection) as Contract.LogResponse['inspection'],
+  };
+}
+
+function toSampleFindings(findings: NonNullable<LogDetail['sampleFindings']>) {
+  const { missingSignals, medianIntervalS, ...counts } = findings;
+  const isKnown = medianIntervalS !== null && Number.isFinite(medianIntervalS);
+  return { ...counts, medianIntervalS: isKnown ? medianIntervalS : null, missingSignals: [...missingSignals] };
+}
+
+export function toNote({ id, atS, text, byName, createdAtMs }: Note) {
+  return { id, atS, text, byName, createdAt: toInstant(createdAtMs) };
+}
+
+export function toSignalsResponse(answer: {
+  fromS: number;
+  toS: number;
+  window: SignalWindow;
+}): Contract.SignalsResponse {
+  const { fromS, toS, window } = answer;
+  return {
+    fromS,
+    toS,
+    isRaw: window.isRaw,
+    samplesPerPoint: window.samplesPerPoint,
+    timeS: [...window.timeS],
+    series: window.series.map(({ signalId, min, max }) => ({
+      ...describeSignal(signalId),
+      min: toNullable(min),
+      max: toNullable(max),
+    })),
+  };
+}
+
+/** Missing is NaN in arrays and null in JSON. */
+function toNullable(values: Float64Array): (number | null)[] {
+  return Array.from(values, (value) => (Number.isNaN(value) ? null : value));
+}

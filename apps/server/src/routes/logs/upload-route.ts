@@ -1,0 +1,102 @@
+import { createGunzip } from 'node:zlib';
+import { uploadQuery, uploadResponse } from '@syncline/contract';
+import type { FastifyReply, FastifyRequest } from 'fastify';
+import { z } from 'zod';
+import { actorOf } from '../../plugins/access.js';
+import { problem } from '../../problem-error.js';
+import type { Upload, UploadService } from '../../services/uploads.js';
+import type { App } from '../app.js';
+import { toLogSummary } from './to-log.js';
+
+/** No one is left to read it; it is for the log. */
+const CUT_OFF = 'The upload was cut off before its end.';
+
+const MEDIA_TYPES = ['application/octet-stream', 'text/csv', 'text/plain', 'application/gzip'];
+
+/**
+ * Takes a drive log as the raw body of the request. The bytes flow to disk as fast as it takes them and are never held
+ * in memory. Register it in a scope of its own: it changes how bodies are read there.
+ */
+export function addUploadRoute(app: App, uploads: UploadService): void {
+  app.removeAllContentTypeParsers();
+  app.addContentTypeParser(MEDIA_TYPES, (_request, payload, done) => done(null, payload));
+  app.addContentTypeParser('*', (_request, _payload, done) =>
+    done(problem('request.mediaType', { detail: `This route reads ${MEDIA_TYPES.join(', ')}.` })),
+  );
+
+  app.post(
+    '/logs',
+    {
+      config: { access: 'own:log:write', isRepeatable: true },
+      schema: {
+        querystring: uploadQuery,
+        consumes: MEDIA_TYPES,
+        response: { 200: uploadResponse, 202: uploadResponse },
+      },
+      // Before the body is read: a sender need not send gigabytes to be told no.
+      preParsing: async (request, reply) => {
+        const parsed = uploadQuery.safeParse(request.query);
+        if (!parsed.success) return;
+        try {
+          uploads.assertAcceptable(actorOf(request), toUpload(parsed.data), announcedBytes(request));
+        } catch (error) {
+          reply.header('connection', 'close');
+          throw error;
+        }
+      },
+    },
+    async (request, reply) => {
+      const received = await receive(uploads, request, reply);
+      reply.code(received.isDuplicate ? 200 : 202);
+      return { log: toLogSummary(received.log), isDuplicate: received.isDuplicate };
+    },
+  );
+}
+
+async function receive(uploads: UploadService, request: FastifyRequest, reply: FastifyReply) {
+  const upload = toUpload(request.query as z.infer<typeof uploadQuery>);
+  try {
+    return await uploads.receive(actorOf(request), upload, bytesOf(request));
+  } catch (error) {
+    if (request.raw.complete) throw error;
+    // The rest of the body is not read, so that the connection cannot serve another request.
+    reply.header('connection', 'close');
+    throw request.raw.destroyed ? problem('request.invalid', { detail: CUT_OFF, cause: error }) : error;
+  }
+}
+
+function toUpload({ vehicle, fileName, drivenAt, revision, sha256 }: z.infer<typeof uploadQuery>): Upload {
+  return {
+    vehicleId: vehicle,
+    fileName,
+    drivenAtMs: drivenAt === undefined ? undefined : Date.parse(drivenAt),
+    revisionId: revision,
+    sha256,
+  };
+}
+
+function announcedBytes(request: FastifyRequest): number | undefined {
+  const length = request.headers['content-length'];
+  return length === undefined || isCompressed(request) ? undefined : Number(length);
+}
+
+function isCompressed(request: FastifyRequest): boolean {
+  return request.headers['content-encoding'] === 'gzip';
+}
+
+/** The file's own bytes; a body that was compressed for the way is unpacked as it comes. */
+async function* bytesOf(request: FastifyRequest): AsyncGenerator<Uint8Array> {
+  const body = (request.body ?? []) as AsyncIterable<Uint8Array>;
+  if (!isCompressed(request)) {
+    yield* body;
+    return;
+  }
+  const unpacker = createGunzip();
+  request.raw.on('error', (error) => unpacker.destroy(error)).pipe(unpacker);
+  try {
+    yield* unpacker;
+  } catch (error) {
+    if (request.raw.destroyed) throw error;
+    throw problem('log.unreadable', { detail: 'The body is said to be gzip and cannot be unpacked.', cause: error });
+  }
+}

@@ -1,0 +1,125 @@
+import {
+  acceptInvitationRequest,
+  auditPage,
+  invitation,
+  invitationRequest,
+  invitationState,
+  pageQuery,
+  personPage,
+  session,
+  setupRequest,
+  setupState,
+  signInRequest,
+} from '@syncline/contract';
+import type { AuditReads } from '@syncline/store';
+import { z } from 'zod';
+import { actorOf } from '../../plugins/access.js';
+import type { CountGuess } from '../../plugins/guess-limits.js';
+import { SESSION_COOKIE } from '../../plugins/sign-in.js';
+import type { PeopleService } from '../../services/people.js';
+import type { App } from '../app.js';
+import { toPage } from '../format.js';
+import { toAuditEntry, toInvitation, toInvitationState, toPerson, toSession } from './to-person.js';
+
+interface PeopleRoutesOptions {
+  readonly people: PeopleService;
+  readonly audit: AuditReads;
+  readonly guesses: { readonly byAccount: CountGuess; readonly byAddress: CountGuess };
+}
+
+const secretParams = z.object({ secret: z.string().max(100) });
+
+/** First run, sign-in, invitations, people and the audit trail. */
+export function addPeopleRoutes(app: App, { people, audit, guesses }: PeopleRoutesOptions): void {
+  app.get('/setup', { config: { access: 'public' }, schema: { response: { 200: setupState } } }, async () => ({
+    isNeeded: people.isSetupNeeded(),
+  }));
+
+  app.post(
+    '/setup',
+    {
+      config: { access: 'public' },
+      schema: { body: setupRequest, response: { 201: session } },
+      preHandler: guesses.byAddress,
+    },
+    async (request, reply) => {
+      const started = await people.setUp(request.body, request.id);
+      return reply.setSession(started).code(201).send(toSession(started.session));
+    },
+  );
+
+  app.post(
+    '/session',
+    {
+      config: { access: 'public' },
+      schema: { body: signInRequest, response: { 201: session } },
+      preHandler: [guesses.byAddress, guesses.byAccount],
+    },
+    async (request, reply) => {
+      const started = await people.signIn(request.body, request.id);
+      return reply.setSession(started).code(201).send(toSession(started.session));
+    },
+  );
+
+  app.get(
+    '/session',
+    { config: { access: 'session:own' }, schema: { response: { 200: session } } },
+    async (request, reply) => {
+      const own = request.ownSession;
+      return own ? toSession(own) : reply.callNotFound();
+    },
+  );
+
+  app.delete(
+    '/session',
+    { config: { access: 'session:own' }, schema: { response: { 204: z.undefined() } } },
+    (request, reply) => {
+      people.signOut(actorOf(request), request.cookies[SESSION_COOKIE] ?? '');
+      reply.clearSession().code(204);
+    },
+  );
+
+  app.get(
+    '/people',
+    { config: { access: 'people:read' }, schema: { querystring: pageQuery, response: { 200: personPage } } },
+    async (request) => toPage(people.list(request.query), toPerson),
+  );
+
+  app.post(
+    '/invitations',
+    { config: { access: 'people:write' }, schema: { body: invitationRequest, response: { 201: invitation } } },
+    (request, reply) => {
+      reply.code(201);
+      return toInvitation(people.invite(actorOf(request), request.body));
+    },
+  );
+
+  app.get(
+    '/invitations/:secret',
+    {
+      config: { access: 'public' },
+      schema: { params: secretParams, response: { 200: invitationState } },
+      preHandler: guesses.byAddress,
+    },
+    async (request) => toInvitationState(people.getInvitation(request.params.secret)),
+  );
+
+  app.post(
+    '/invitations/:secret/accept',
+    {
+      config: { access: 'public' },
+      schema: { params: secretParams, body: acceptInvitationRequest, response: { 201: session } },
+      preHandler: guesses.byAddress,
+    },
+    async (request, reply) => {
+      const started = await people.acceptInvitation(request.params.secret, request.body, request.id);
+      return reply.setSession(started).code(201).send(toSession(started.session));
+    },
+  );
+
+  app.get(
+    '/audit',
+    { config: { access: 'audit:read' }, schema: { querystring: pageQuery, response: { 200: auditPage } } },
+    async (request) => toPage(audit.list(request.query), toAuditEntry),
+  );
+}

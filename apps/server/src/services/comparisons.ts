@@ -1,0 +1,114 @@
+import { differenceOf, type TableDifference, variantsOf } from '@syncline/calibration';
+import { type Effect, type OutcomeMeasure, outcomeMeasure, type Rate } from '@syncline/contract';
+import {
+  compareOutcomes,
+  type DifferenceEstimate,
+  type OutcomeComparison,
+  type OutcomeRow,
+  tabulateOutcomes,
+  UNKNOWN_BAND,
+} from '@syncline/fleet';
+import type { RevisionSummary, Store, StratumCounts } from '@syncline/store';
+import { problem } from '../problem-error.js';
+import type { CalibrationService } from './calibrations.js';
+import { fleetRate, OUTCOME_OF_MEASURE, sumByVehicle } from './rates.js';
+
+export interface ComparedRevisions {
+  readonly base: RevisionSummary;
+  readonly other: RevisionSummary;
+}
+
+export interface OutcomesCompared extends ComparedRevisions {
+  readonly overlap: number;
+  readonly measures: {
+    measure: OutcomeMeasure;
+    baseRate: Rate;
+    otherRate: Rate;
+    unadjusted: Effect;
+    adjusted: Effect;
+  }[];
+}
+
+export type ComparisonService = ReturnType<typeof createComparisonService>;
+
+/** Two revisions side by side: what was changed, and what came of it. */
+export function createComparisonService(store: Store, calibrations: CalibrationService) {
+  return {
+    tables(
+      baseId: string,
+      otherId: string,
+    ): ComparedRevisions & { differences: TableDifference[]; equalTableCount: number } {
+      const base = calibrations.open(baseId);
+      const other = calibrations.open(otherId);
+      assertComparable(base.summary, other.summary);
+      if (base.summary.layoutVersion !== other.summary.layoutVersion) {
+        throw problem('comparison.incompatible', {
+          detail: `Their layouts differ: version ${base.summary.layoutVersion} and ${other.summary.layoutVersion}.`,
+        });
+      }
+      const differences = differenceOf(other.layout, other.platform, base.content, other.content);
+      const variantCount = other.layout.tables.reduce((sum, spec) => sum + variantsOf(spec, other.platform).length, 0);
+      return {
+        base: base.summary,
+        other: other.summary,
+        differences,
+        equalTableCount: variantCount - differences.length,
+      };
+    },
+
+    /** Outcomes, like with like: only operating points driven under both enter the adjusted figures (methods.md 7). */
+    outcomes(baseId: string, otherId: string): OutcomesCompared {
+      const base = calibrations.getSummary(baseId);
+      const other = calibrations.getSummary(otherId);
+      assertComparable(base, other);
+      const strata = store.read.fleet.strata([baseId, otherId]);
+      const comparisons = outcomeMeasure.options.map((measure) => {
+        const rows = strata.map((row) => toOutcomeRow(row, measure, baseId));
+        return { measure, comparison: compareOutcomes(tabulateOutcomes(rows)) };
+      });
+      const rateOf = (revisionId: string, measure: OutcomeMeasure) =>
+        fleetRate(sumByVehicle(strata.filter((row) => row.revisionId === revisionId)), OUTCOME_OF_MEASURE[measure]);
+      const { overlapShare } = comparisons[0].comparison;
+      return {
+        base,
+        other,
+        overlap: Number.isNaN(overlapShare) ? 0 : overlapShare,
+        measures: comparisons.map(({ measure, comparison }) => ({
+          measure,
+          baseRate: rateOf(baseId, measure),
+          otherRate: rateOf(otherId, measure),
+          unadjusted: toEffect(comparison, 'unadjusted'),
+          adjusted: toEffect(comparison, 'adjusted'),
+        })),
+      };
+    },
+  };
+}
+
+function assertComparable(base: RevisionSummary, other: RevisionSummary): void {
+  if (base.id === other.id) throw problem('comparison.incompatible', { detail: 'It is the same revision twice.' });
+  if (base.platformId !== other.platformId) {
+    throw problem('comparison.incompatible', {
+      detail: `Their platforms differ: '${base.platformId}' and '${other.platformId}'.`,
+    });
+  }
+}
+
+/** A shift whose load was not logged is like no other: it counts unadjusted, in a stratum that no revision shares. */
+function toOutcomeRow(row: StratumCounts, measure: OutcomeMeasure, baseId: string): OutcomeRow {
+  const place = [row.kind, row.loadBand, row.fluidTemperatureBand, row.program].join('|');
+  return {
+    stratum: row.loadBand === UNKNOWN_BAND ? `${row.revisionId}|${place}` : place,
+    vehicle: row.vehicleId,
+    revision: row.revisionId === baseId ? 'older' : 'newer',
+    shifts: row.shifts,
+    events: row[OUTCOME_OF_MEASURE[measure]],
+  };
+}
+
+function toEffect(comparison: OutcomeComparison, which: 'unadjusted' | 'adjusted'): Effect {
+  const { vehicles, shifts } = comparison;
+  if (comparison.kind === 'insufficient') return { kind: 'insufficient', reason: comparison.reason, vehicles, shifts };
+  const { difference, low, high, probabilityNewerBetter }: DifferenceEstimate = comparison[which];
+  return { kind: 'estimate', difference, low, high, probabilityBetter: probabilityNewerBetter, vehicles, shifts };
+}

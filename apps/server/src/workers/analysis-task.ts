@@ -1,0 +1,42 @@
+import type { MessagePort } from 'node:worker_threads';
+import type { SignalId } from '@syncline/drivelog';
+import type { LockUpEpisode, SampleFindings } from '@syncline/shifts';
+import type { AnalysisInput, InspectionDocument, NewShift, ReadFindingsDocument, StoredProblem } from '@syncline/store';
+
+/** What a worker thread is told to do. */
+export interface AnalysisTask {
+  /** Data folder, to be opened without any right to write. */
+  readonly folder: string;
+  readonly input: AnalysisInput;
+  /** Where the decoded signals go. */
+  readonly signalPath: string;
+  /** A file that unpacks to more is refused. */
+  readonly maxUnpackedBytes: number;
+  /** Takes `AnalysisProgress`. */
+  readonly port: MessagePort;
+}
+
+/** Share of the file that was read, 0 to 1. */
+export interface AnalysisProgress {
+  readonly progress: number;
+  readonly logState: 'decoding' | 'analysing';
+}
+
+/** What a worker thread found. */
+export type AnalysisOutcome =
+  | { readonly kind: 'awaitingMap'; readonly inspection: InspectionDocument; readonly problem: StoredProblem | null }
+  | { readonly kind: 'unreadable'; readonly code: 'log.unreadable' | 'log.tooLarge'; readonly detail: string }
+  | ({ readonly kind: 'refused'; readonly problem: StoredProblem } & Found)
+  | ({ readonly kind: 'ready' } & Found);
+
+export interface Found {
+  readonly durationS: number;
+  readonly shifts: readonly NewShift[];
+  readonly lockUps: readonly LockUpEpisode[];
+  readonly sampleFindings: SampleFindings;
+  readonly readFindings: ReadFindingsDocument;
+  readonly inspection: InspectionDocument;
+  readonly signalIds: readonly SignalId[];
+  /** When the file itself tells, with its zone. */
+  readonly drivenAtMs: number | undefined;
+}

@@ -1,0 +1,31 @@
+/** Bytes with a look at their beginning. */
+export interface Headed {
+  /** At least as many bytes as were asked for, unless there are fewer. */
+  readonly head: Uint8Array;
+  /** All the bytes, the head included. */
+  readonly all: AsyncGenerator<Uint8Array>;
+}
+
+/** Reads ahead for `byteCount` bytes. Ending `all` early ends the source. */
+export async function takeHead(source: AsyncIterable<Uint8Array>, byteCount: number): Promise<Headed> {
+  const iterator = source[Symbol.asyncIterator]();
+  const chunks: Uint8Array[] = [];
+  let length = 0;
+  while (length < byteCount) {
+    const next = await iterator.next();
+    if (next.done) break;
+    chunks.push(next.value);
+    length += next.value.length;
+  }
+  const head = Buffer.concat(chunks);
+  return { head, all: replay(head, iterator) };
+}
+
+async function* replay(head: Uint8Array, iterator: AsyncIterator<Uint8Array>): AsyncGenerator<Uint8Array> {
+  try {
+    if (head.length > 0) yield head;
+    for (let next = await iterator.next(); !next.done; next = await iterator.next()) yield next.value;
+  } finally {
+    await iterator.return?.();
+  }
+}

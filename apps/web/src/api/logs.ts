@@ -1,0 +1,100 @@
+import {
+  type createNoteRequest,
+  type LogState,
+  type LogSummary,
+  logPage,
+  logResponse,
+  logShiftsResponse,
+  logSummary,
+  note,
+  notesResponse,
+  signalsResponse,
+} from '@syncline/contract';
+import { keepPreviousData, queryOptions, useMutation, useQueryClient } from '@tanstack/react-query';
+import type { z } from 'zod';
+import { apiUrl, get, send } from './client.js';
+
+const POLL_MS = 1000;
+const logPath = (logId: string) => `/logs/${encodeURIComponent(logId)}`;
+
+/** Whether the server still works on a log, so that its state is worth asking for again. */
+export function isInWork(state: LogState): boolean {
+  return state === 'waiting' || state === 'decoding' || state === 'analysing';
+}
+
+export interface LogFilter {
+  vehicle?: string | undefined;
+  state?: LogState | undefined;
+  revision?: string | undefined;
+  cursor?: string | undefined;
+  limit?: number | undefined;
+}
+
+/** A part of a drive: which signals, from when to when (s), and how many points the plot has room for. */
+export interface SignalWindow {
+  signals: readonly string[];
+  fromS?: number | undefined;
+  toS?: number | undefined;
+  points: number;
+}
+
+export const logQueries = {
+  list: (filter: LogFilter) =>
+    queryOptions({
+      queryKey: ['logs', 'list', filter],
+      queryFn: ({ signal }) => get('/logs', logPage, { query: { ...filter }, signal }),
+      placeholderData: keepPreviousData,
+      refetchInterval: ({ state }) => (state.data?.items.some((log) => isInWork(log.state)) ? POLL_MS : false),
+    }),
+  one: (logId: string) =>
+    queryOptions({
+      queryKey: ['logs', 'one', logId],
+      queryFn: ({ signal }) => get(logPath(logId), logResponse, { signal }),
+      refetchInterval: ({ state }) => (state.data !== undefined && isInWork(state.data.state) ? POLL_MS : false),
+    }),
+  shifts: (logId: string) =>
+    queryOptions({
+      queryKey: ['logs', 'shifts', logId],
+      queryFn: ({ signal }) => get(`${logPath(logId)}/shifts`, logShiftsResponse, { signal }),
+    }),
+  signals: (logId: string, { signals, fromS, toS, points }: SignalWindow) =>
+    queryOptions({
+      queryKey: ['logs', 'signals', logId, signals.join(','), fromS, toS, points],
+      staleTime: 5 * 60_000,
+      queryFn: ({ signal }) =>
+        get(`${logPath(logId)}/signals`, signalsResponse, {
+          query: { signals: signals.join(','), from: fromS, to: toS, points },
+          signal,
+        }),
+      placeholderData: keepPreviousData,
+    }),
+  notes: (logId: string) =>
+    queryOptions({
+      queryKey: ['logs', 'notes', logId],
+      queryFn: ({ signal }) => get(`${logPath(logId)}/notes`, notesResponse, { signal }),
+    }),
+};
+
+/** Addresses of downloads: the file as it came, and raw samples as CSV. */
+export const logDownloads = {
+  original: (logId: string) => apiUrl(`${logPath(logId)}/original`),
+  signals: (logId: string, { signals, fromS, toS }: Omit<SignalWindow, 'points'>) =>
+    apiUrl(`${logPath(logId)}/signals.csv`, { signals: signals.join(','), from: fromS, to: toS }),
+};
+
+export function useAddNote(logId: string) {
+  const client = useQueryClient();
+  return useMutation({
+    mutationFn: (body: z.input<typeof createNoteRequest>) =>
+      send('POST', `${logPath(logId)}/notes`, { body, schema: note }),
+    onSuccess: () => client.invalidateQueries({ queryKey: ['logs', 'notes', logId] }),
+  });
+}
+
+export function useAnalyseAgain(logId: string) {
+  const client = useQueryClient();
+  return useMutation({
+    mutationFn: (): Promise<LogSummary> => send('POST', `${logPath(logId)}/analysis`, { schema: logSummary }),
+    onSuccess: () => client.invalidateQueries({ queryKey: ['logs'] }),
+  });
+}

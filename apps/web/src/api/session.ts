@@ -1,0 +1,86 @@
+import {
+  type acceptInvitationRequest,
+  invitationState,
+  type Session,
+  session,
+  type setupRequest,
+  setupState,
+  type signInRequest,
+} from '@syncline/contract';
+import { type QueryClient, queryOptions, useMutation, useQueryClient, useSuspenseQuery } from '@tanstack/react-query';
+import { z } from 'zod';
+import { isProblem } from './api-problem.js';
+import { get, send } from './client.js';
+
+export const sessionQueries = {
+  setup: () => queryOptions({ queryKey: ['setup'], queryFn: ({ signal }) => get('/setup', setupState, { signal }) }),
+  /** Who is signed in; null when nobody is. */
+  current: () =>
+    queryOptions({
+      queryKey: ['session'],
+      staleTime: 60_000,
+      queryFn: async ({ signal }): Promise<Session | null> => {
+        try {
+          return await get('/session', session, { signal });
+        } catch (error) {
+          if (isProblem(error, 'session.required')) return null;
+          throw error;
+        }
+      },
+    }),
+  invitation: (secret: string) =>
+    queryOptions({
+      queryKey: ['invitation', secret],
+      queryFn: ({ signal }) => get(`/invitations/${encodeURIComponent(secret)}`, invitationState, { signal }),
+    }),
+};
+
+/** The signed-in person. Only for pages behind sign-in: the router has made sure of it. */
+export function useSession(): Session {
+  const { data } = useSuspenseQuery(sessionQueries.current());
+  if (data === null) throw new Error('useSession is for pages behind sign-in');
+  return data;
+}
+
+/** What another person has seen is forgotten; pages that wait for the session hear of it. */
+function enter(client: QueryClient, now: Session | null): void {
+  client.setQueryData(['session'], now);
+  client.removeQueries({ predicate: ({ queryKey }) => queryKey[0] !== 'session' });
+}
+
+function useSessionMutation<T>(path: (input: T) => string, body: (input: T) => unknown) {
+  const client = useQueryClient();
+  return useMutation({
+    mutationFn: (input: T) => send('POST', path(input), { body: body(input), schema: session }),
+    onSuccess: (made) => enter(client, made),
+  });
+}
+
+export function useSetup() {
+  return useSessionMutation<z.input<typeof setupRequest>>(
+    () => '/setup',
+    (input) => input,
+  );
+}
+
+export function useSignIn() {
+  return useSessionMutation<z.input<typeof signInRequest>>(
+    () => '/session',
+    (input) => input,
+  );
+}
+
+export function useAcceptInvitation(secret: string) {
+  return useSessionMutation<z.input<typeof acceptInvitationRequest>>(
+    () => `/invitations/${encodeURIComponent(secret)}/accept`,
+    (input) => input,
+  );
+}
+
+export function useSignOut() {
+  const client = useQueryClient();
+  return useMutation({
+    mutationFn: () => send('DELETE', '/session', { schema: z.undefined() }),
+    onSuccess: () => enter(client, null),
+  });
+}

@@ -1,0 +1,47 @@
+/** How one row of a branching history is drawn. Lanes count from 0 at the left. */
+export interface HistoryRow {
+  readonly id: string;
+  /** Lane of the row's own dot. */
+  readonly lane: number;
+  /** Lanes that end in the dot, coming from above: the children. */
+  readonly fromChildren: readonly number[];
+  /** Whether a line leaves the dot downwards, to the parent. */
+  readonly hasParent: boolean;
+  /** Lanes that pass the row without touching the dot. */
+  readonly passing: readonly number[];
+}
+
+interface Descendant {
+  readonly id: string;
+  readonly parentId: string | null;
+}
+
+/**
+ * Lanes of a history given newest first, each before its parent. A revision stands in the leftmost lane that leads to
+ * it, one that nothing leads to opens the leftmost free lane; so a history without branches is one straight line.
+ * A parent that is not in the list ends its line.
+ */
+export function historyRows(newestFirst: readonly Descendant[]): HistoryRow[] {
+  const known = new Set(newestFirst.map(({ id }) => id));
+  /** What each lane leads to; null where the lane is free. */
+  const leadsTo: (string | null)[] = [];
+  return newestFirst.map(({ id, parentId }) => {
+    const fromChildren = lanesWhere(leadsTo, (target) => target === id);
+    const free = leadsTo.indexOf(null);
+    const lane = fromChildren[0] ?? (free === -1 ? leadsTo.length : free);
+    const passing = lanesWhere(leadsTo, (target) => target !== null && target !== id);
+    for (const child of fromChildren) leadsTo[child] = null;
+    const hasParent = parentId !== null && known.has(parentId);
+    leadsTo[lane] = hasParent ? parentId : null;
+    return { id, lane, fromChildren, hasParent, passing };
+  });
+}
+
+function lanesWhere(leadsTo: readonly (string | null)[], matches: (target: string | null) => boolean): number[] {
+  return leadsTo.flatMap((target, lane) => (matches(target) ? [lane] : []));
+}
+
+/** Number of lanes that the rows need side by side; at least one. */
+export function laneCount(rows: readonly HistoryRow[]): number {
+  return Math.max(0, ...rows.flatMap(({ lane, passing, fromChildren }) => [lane, ...passing, ...fromChildren])) + 1;
+}

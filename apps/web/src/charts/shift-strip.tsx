@@ -1,0 +1,56 @@
+import type { ShiftRow } from '@syncline/contract';
+import { formatElapsed } from '../format/time.js';
+import { GRADE_SHAPES, leadingGrade } from '../parts/grade-shapes.js';
+import { AXIS_WIDTH_PX, RIGHT_ROOM_PX, type TimeRange, timeShare } from './plot-frame.js';
+import classes from './shift-strip.module.css';
+
+interface ShiftStripProps {
+  readonly shifts: readonly ShiftRow[];
+  readonly range: TimeRange;
+  readonly chosenId: string | undefined;
+  readonly onChoose: (shiftId: string) => void;
+}
+
+/** The shifts of a drive over its time, each a shape by grade that opens it. Those that ask for attention lie on top. */
+export function ShiftStrip({ shifts, range, chosenId, onChoose }: ShiftStripProps) {
+  const inView = shifts.filter(({ commandS }) => commandS >= range.fromS && commandS <= range.toS);
+  return (
+    <div
+      className={classes.strip}
+      style={{ marginLeft: AXIS_WIDTH_PX + 1, marginRight: RIGHT_ROOM_PX + 1 }}
+      role="group"
+      aria-label="Shifts of this drive"
+    >
+      {inView.map((shift) => {
+        const grade = leadingGrade(shift.grades);
+        const { path, isFilled, colour } = GRADE_SHAPES[grade];
+        const looks = [classes.mark, grade === 'clean' && classes.plain, shift.isHunting && classes.hunting];
+        return (
+          <button
+            key={shift.id}
+            type="button"
+            className={looks.filter(Boolean).join(' ')}
+            style={{ left: `${100 * timeShare(shift.commandS, range)}%`, color: `var(${colour})` }}
+            aria-current={shift.id === chosenId}
+            aria-label={describe(shift)}
+            title={describe(shift)}
+            onClick={() => onChoose(shift.id)}
+          >
+            <svg viewBox="0 0 12 12" aria-hidden="true">
+              <path
+                d={path}
+                fill={isFilled ? 'currentColor' : 'none'}
+                stroke="currentColor"
+                strokeWidth={isFilled ? 0 : 1.8}
+              />
+            </svg>
+          </button>
+        );
+      })}
+    </div>
+  );
+}
+
+function describe({ kind, commandS, grades, isHunting }: ShiftRow): string {
+  return `${kind} at ${formatElapsed(commandS, 1)}: ${grades.join(', ')}${isHunting ? ', hunting' : ''}`;
+}

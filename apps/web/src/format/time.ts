@@ -1,0 +1,49 @@
+import { formatNumber } from './quantity.js';
+
+const DATE_TIME = new Intl.DateTimeFormat('en-GB', {
+  day: 'numeric',
+  month: 'short',
+  year: 'numeric',
+  hour: '2-digit',
+  minute: '2-digit',
+  timeZoneName: 'short',
+});
+const DATE = new Intl.DateTimeFormat('en-GB', {
+  day: 'numeric',
+  month: 'short',
+  year: 'numeric',
+  timeZoneName: 'short',
+});
+
+/** An instant with its zone: “3 Mar 2026, 14:05 CET”. Null becomes a dash. */
+export function formatInstant(iso: string | null): string {
+  return iso === null ? '–' : DATE_TIME.format(new Date(iso));
+}
+
+/** A day with the zone that it is counted in: “3 Mar 2026, CET”. Null becomes a dash. */
+export function formatDay(iso: string | null): string {
+  return iso === null ? '–' : DATE.format(new Date(iso));
+}
+
+/** A length of time in a drive: “42.5 s”, “12 min 05 s”, “3 h 20 min”. Null becomes a dash. */
+export function formatDuration(seconds: number | null): string {
+  if (seconds === null) return '–';
+  if (seconds < 60) return `${formatNumber(seconds, seconds < 10 ? 2 : 1)}\u202fs`;
+  if (seconds < 3600) {
+    const whole = Math.round(seconds);
+    return `${Math.floor(whole / 60)}\u202fmin ${String(whole % 60).padStart(2, '0')}\u202fs`;
+  }
+  const minutes = Math.round(seconds / 60);
+  return `${formatNumber(Math.floor(minutes / 60), 0)}\u202fh ${String(minutes % 60).padStart(2, '0')}\u202fmin`;
+}
+
+/** Elapsed time since the start of a drive: “2:07.35” (minutes, seconds), with hours when there are any. */
+export function formatElapsed(seconds: number, digits = 2): string {
+  const scale = 10 ** digits;
+  const total = Math.round(seconds * scale);
+  const rest = total % (60 * scale);
+  const minutes = Math.floor(total / (60 * scale));
+  const secondsText = (rest / scale).toFixed(digits).padStart(digits === 0 ? 2 : digits + 3, '0');
+  if (minutes < 60) return `${minutes}:${secondsText}`;
+  return `${Math.floor(minutes / 60)}:${String(minutes % 60).padStart(2, '0')}:${secondsText}`;
+}

@@ -1,0 +1,26 @@
+import '@mantine/core/styles.css';
+import './theme/tokens.css';
+import './theme/base.css';
+import { MantineProvider } from '@mantine/core';
+import { QueryClientProvider } from '@tanstack/react-query';
+import { RouterProvider } from '@tanstack/react-router';
+import { StrictMode } from 'react';
+import { createRoot } from 'react-dom/client';
+import { createQueryClient } from './api/query-client.js';
+import { createAppRouter } from './router.js';
+import { cssVariables, theme } from './theme/theme.js';
+
+const queryClient = createQueryClient();
+const router = createAppRouter(queryClient);
+const container = document.getElementById('root');
+if (container === null) throw new Error('index.html lacks the element #root');
+
+createRoot(container).render(
+  <StrictMode>
+    <MantineProvider theme={theme} cssVariablesResolver={cssVariables} defaultColorScheme="auto">
+      <QueryClientProvider client={queryClient}>
+        <RouterProvider router={router} />
+      </QueryClientProvider>
+    </MantineProvider>
+  </StrictMode>,
+);

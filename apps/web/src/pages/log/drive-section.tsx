@@ -1,0 +1,131 @@
+import { Button } from '@mantine/core';
+import { useElementSize } from '@mantine/hooks';
+import type { LogResponse, ShiftRow, SignalsResponse } from '@syncline/contract';
+import { useQuery } from '@tanstack/react-query';
+import { useMemo } from 'react';
+import { logDownloads, logQueries } from '../../api/logs.js';
+import type { TimeRange } from '../../charts/plot-frame.js';
+import { ShiftStrip } from '../../charts/shift-strip.js';
+import { strictlyIncreasing } from '../../charts/strictly-increasing.js';
+import { TimePlot } from '../../charts/time-plot.js';
+import { formatNumber } from '../../format/quantity.js';
+import { formatElapsed } from '../../format/time.js';
+import { CsvButton } from '../../parts/csv-button.js';
+import { QueryView } from '../../parts/query-view.js';
+import { Section } from '../../parts/section.js';
+import { BlockSkeleton } from '../../parts/skeletons.js';
+import { linesOf, PANELS, type Panel, SPEED_PANEL, signalsOf } from './panels.js';
+import type { DriveView } from './use-drive-view.js';
+
+interface DriveSectionProps {
+  readonly log: LogResponse;
+  readonly shifts: readonly ShiftRow[];
+  readonly view: DriveView;
+}
+
+/** The whole drive or a part of it, shifts marked by grade. With a shift chosen it shrinks to a way to find others. */
+export function DriveSection({ log, shifts, view }: DriveSectionProps) {
+  const { ref, width } = useElementSize();
+  const panels = view.chosen === undefined ? PANELS : SPEED_PANEL;
+  const signals = signalsOf(
+    panels,
+    log.signals.map(({ signal }) => signal),
+  );
+  const { range, isZoomed } = view;
+  const window = {
+    signals,
+    points: pointsFor(width),
+    fromS: isZoomed ? range.fromS : undefined,
+    toS: isZoomed ? range.toS : undefined,
+  };
+  const sent = useQuery({ ...logQueries.signals(log.id, window), enabled: width > 0 });
+  return (
+    <Section
+      title={isZoomed ? `Drive from ${formatElapsed(range.fromS, 1)} to ${formatElapsed(range.toS, 1)}` : 'Whole drive'}
+      note="Elapsed minutes and seconds. Drag across to zoom, double click for the whole drive, arrow keys move the cursor by a sample, Shift with an arrow steps a shift. Choose a mark to open its shift."
+      actions={
+        <>
+          {isZoomed && (
+            <Button size="compact-sm" variant="default" onClick={view.reset}>
+              Whole drive
+            </Button>
+          )}
+          <CsvButton href={logDownloads.signals(log.id, { signals, fromS: window.fromS, toS: window.toS })} />
+        </>
+      }
+    >
+      <div ref={ref}>
+        <ShiftStrip shifts={shifts} range={range} chosenId={view.chosen?.id} onChoose={view.choose} />
+        <QueryView query={sent} skeleton={<BlockSkeleton height={view.chosen === undefined ? 640 : 180} />}>
+          {(data) => <DrivePanels panels={panels} sent={data} view={view} isSmall={view.chosen !== undefined} />}
+        </QueryView>
+      </div>
+    </Section>
+  );
+}
+
+interface DrivePanelsProps {
+  readonly panels: readonly Panel[];
+  readonly sent: SignalsResponse;
+  readonly view: DriveView;
+  readonly isSmall: boolean;
+}
+
+function DrivePanels({ panels, sent, view, isSmall }: DrivePanelsProps) {
+  const lines = useMemo(() => panels.map((panel) => linesOf(panel, sent)), [panels, sent]);
+  const shown = panels
+    .map((panel, index) => ({ panel, series: lines[index] ?? [] }))
+    .filter(({ series }) => series.length > 0);
+  const moments = useMemo(
+    () => (view.chosen === undefined ? [] : [{ timeS: view.chosen.commandS, word: 'chosen shift', dash: [] }]),
+    [view.chosen],
+  );
+  return (
+    <>
+      {shown.map(({ panel, series }, index) => (
+        <TimePlot
+          key={panel.id}
+          label={describe(panel, sent, view.range)}
+          timeS={sent.timeS}
+          series={series}
+          range={view.range}
+          heightPx={isSmall ? 130 : panel.heightPx}
+          hasTimeAxis={index === shown.length - 1}
+          moments={moments}
+          cursorKey="drive"
+          onZoom={view.zoom}
+          onReset={view.reset}
+        />
+      ))}
+      <SamplingLine sent={sent} />
+    </>
+  );
+}
+
+/** Says how many samples a point stands for, and what of the time had to be moved to be drawn. */
+function SamplingLine({ sent }: { readonly sent: SignalsResponse }) {
+  const { repeats, stepsBack } = useMemo(() => strictlyIncreasing(sent.timeS), [sent]);
+  const sampling = sent.isRaw
+    ? 'Every sample is drawn.'
+    : `One point stands for ${formatNumber(sent.samplesPerPoint, 0)} samples; their whole range is drawn, so no peak is lost.`;
+  const oddities =
+    repeats + stepsBack > 0 ? ` ${repeats} repeated times and ${stepsBack} steps back are drawn a hair later.` : '';
+  return (
+    <p style={{ margin: '4px 0 0', fontSize: 12, color: 'var(--ink-soft)' }}>
+      {sampling}
+      {oddities}
+    </p>
+  );
+}
+
+function describe(panel: Panel, sent: SignalsResponse, range: TimeRange): string {
+  const words = sent.series
+    .filter(({ signal }) => panel.signals.includes(signal))
+    .map(({ title, unit }) => `${title} in ${unit || 'steps'}`);
+  return `${panel.title} from ${formatElapsed(range.fromS, 0)} to ${formatElapsed(range.toS, 0)}: ${words.join(', ')}. The shifts are listed in the table below.`;
+}
+
+/** One point for each pixel, in steps, so that a small change of width asks for nothing new. */
+function pointsFor(widthPx: number): number {
+  return Math.min(2000, Math.max(200, Math.ceil(widthPx / 200) * 200));
+}

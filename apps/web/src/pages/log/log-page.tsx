@@ -1,0 +1,84 @@
+import { Button } from '@mantine/core';
+import type { LogResponse } from '@syncline/contract';
+import { useQuery } from '@tanstack/react-query';
+import { useParams } from '@tanstack/react-router';
+import { logDownloads, logQueries } from '../../api/logs.js';
+import { counted, formatBytes } from '../../format/quantity.js';
+import { formatDuration } from '../../format/time.js';
+import { GradeTally } from '../../parts/grade-tally.js';
+import { Instant } from '../../parts/instant.js';
+import { LogProgress } from '../../parts/log-progress.js';
+import { PageHead } from '../../parts/page-head.js';
+import { QueryView } from '../../parts/query-view.js';
+import { TextLink } from '../../parts/text-link.js';
+import { LogOutcome } from '../logs/log-outcome.js';
+import { DriveEvidence } from './drive-evidence.js';
+import { FindingsSection } from './findings-section.js';
+import { NotesSection } from './notes-section.js';
+
+/** One drive: its whole course with the shifts marked, one shift in detail, lock-up, findings and notes. */
+export function LogPage() {
+  const { logId } = useParams({ from: '/house/logs/$logId' });
+  const log = useQuery(logQueries.one(logId));
+  return <QueryView query={log}>{(found) => <LogView log={found} />}</QueryView>;
+}
+
+function LogView({ log }: { readonly log: LogResponse }) {
+  return (
+    <>
+      <PageHead
+        title={log.fileName}
+        crumbs={
+          <>
+            <TextLink to="/logs">Logs</TextLink> ›{' '}
+            <TextLink to="/vehicles/$vehicleId" params={{ vehicleId: log.vehicleId }}>
+              {log.vehicleTitle}
+            </TextLink>
+          </>
+        }
+        lead={<LogFacts log={log} />}
+        actions={
+          <Button component="a" variant="default" size="xs" href={logDownloads.original(log.id)} download>
+            Original file, {formatBytes(log.sizeBytes)}
+          </Button>
+        }
+      />
+      {log.state === 'ready' ? <DriveEvidence log={log} /> : <LogUnderWay log={log} />}
+      {log.sampleFindings !== null && <FindingsSection log={log} />}
+      {log.state === 'ready' && <NotesSection logId={log.id} durationS={log.durationS ?? 0} />}
+    </>
+  );
+}
+
+function LogFacts({ log }: { readonly log: LogResponse }) {
+  return (
+    <>
+      Driven <Instant at={log.drivenAt} /> by {log.ownerName}
+      {log.durationS !== null && <> · {formatDuration(log.durationS)}</>}
+      {' · '}
+      {log.revisionId === null ? (
+        'revision not known'
+      ) : (
+        <TextLink to="/revisions/$revisionId" params={{ revisionId: log.revisionId }}>
+          {log.revisionLabel}
+        </TextLink>
+      )}
+      {log.state === 'ready' && (
+        <>
+          {' · '}
+          {counted(log.shiftCount, 'shift')}: <GradeTally grades={log.grades} />
+        </>
+      )}
+    </>
+  );
+}
+
+/** A log that has no shifts to show yet, or never will: its state, how far it is, and what to do. */
+function LogUnderWay({ log }: { readonly log: LogResponse }) {
+  return (
+    <div style={{ display: 'grid', gap: 10, maxWidth: 560, padding: '24px 0' }} aria-live="polite">
+      <LogProgress log={log} />
+      <LogOutcome log={log} />
+    </div>
+  );
+}

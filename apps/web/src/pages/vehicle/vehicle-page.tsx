@@ -1,0 +1,66 @@
+import { mayDo } from '@syncline/contract';
+import { useQuery } from '@tanstack/react-query';
+import { useParams } from '@tanstack/react-router';
+import { useSession } from '../../api/session.js';
+import { vehicleQueries } from '../../api/vehicles.js';
+import { PageHead } from '../../parts/page-head.js';
+import { QueryView } from '../../parts/query-view.js';
+import { RevisionLink } from '../../parts/revision-link.js';
+import { ButtonLink, TextLink } from '../../parts/text-link.js';
+import { DialectSection } from './dialect-section.js';
+import { InstallationsSection } from './installations-section.js';
+import { LogsSection } from './logs-section.js';
+import { OutcomeSection } from './outcome-section.js';
+import { ProfileSection } from './profile-section.js';
+import { SignalMapSection } from './signal-map-section.js';
+import classes from './vehicle.module.css';
+
+/** One car: how it shifts against the fleet first, then what it is, runs and sends. */
+export function VehiclePage() {
+  const { vehicleId } = useParams({ from: '/house/vehicles/$vehicleId' });
+  const { role } = useSession().person;
+  const query = useQuery(vehicleQueries.one(vehicleId));
+  const mayWrite = mayDo(role, 'own:vehicle:write');
+  return (
+    <>
+      <PageHead
+        title={query.data?.title ?? 'Car'}
+        crumbs={<TextLink to="/vehicles">Vehicles</TextLink>}
+        lead={
+          query.data && (
+            <>
+              {query.data.ownerName}, {query.data.platformTitle}, runs{' '}
+              <RevisionLink revisionId={query.data.revisionId} label={query.data.revisionLabel} />
+            </>
+          )
+        }
+        actions={
+          <>
+            <ButtonLink variant="default" to="/shifts" search={{ vehicle: vehicleId }}>
+              Its shifts
+            </ButtonLink>
+            {mayWrite && (
+              <ButtonLink to="/logs/upload" search={{ vehicle: vehicleId }}>
+                Upload drives
+              </ButtonLink>
+            )}
+          </>
+        }
+      />
+      <QueryView query={query}>
+        {(vehicle) => (
+          <>
+            <OutcomeSection vehicle={vehicle} />
+            <div className={classes.columns}>
+              <DialectSection vehicle={vehicle} mayWrite={mayWrite} />
+              <InstallationsSection vehicle={vehicle} mayWrite={mayWrite} />
+            </div>
+            <ProfileSection vehicle={vehicle} mayWrite={mayWrite} />
+            <LogsSection vehicleId={vehicleId} mayWrite={mayWrite} />
+            <SignalMapSection key={vehicleId} vehicleId={vehicleId} mayWrite={mayWrite} />
+          </>
+        )}
+      </QueryView>
+    </>
+  );
+}

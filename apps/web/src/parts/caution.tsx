@@ -1,0 +1,21 @@
+import type { ReactNode } from 'react';
+import classes from './caution.module.css';
+
+/** A caution beside the act that it belongs to. */
+function Caution({ title, children }: { readonly title: string; readonly children: ReactNode }) {
+  return (
+    <aside className={classes.caution} aria-label={title}>
+      <strong>{title}.</strong> {children}
+    </aside>
+  );
+}
+
+/** What stands wherever a person drives for the club or uploads a drive. */
+export function DrivingCaution() {
+  return (
+    <Caution title="Never look at a screen while driving">
+      Start the recording before the drive and read it after. Local law and your road authority’s inspection rules come
+      first; have work on the gearbox done or checked by a qualified workshop.
+    </Caution>
+  );
+}

@@ -1,0 +1,27 @@
+import classes from './mark.module.css';
+
+interface MarkProps {
+  readonly word: string;
+  /** SVG path in a box of 12 × 12. */
+  readonly path: string;
+  readonly isFilled: boolean;
+  /** Name of a colour in tokens.css. */
+  readonly colour: string;
+}
+
+/** A state as shape, word and colour. */
+export function Mark({ word, path, isFilled, colour }: MarkProps) {
+  return (
+    <span className={classes.mark} style={{ color: `var(${colour})` }}>
+      <svg viewBox="0 0 12 12" aria-hidden="true">
+        <path
+          d={path}
+          fill={isFilled ? 'currentColor' : 'none'}
+          stroke="currentColor"
+          strokeWidth={isFilled ? 0 : 1.8}
+        />
+      </svg>
+      {word}
+    </span>
+  );
+}

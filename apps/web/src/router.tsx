@@ -1,0 +1,214 @@
+import type { QueryClient } from '@tanstack/react-query';
+import {
+  createRootRouteWithContext,
+  createRoute,
+  createRouter,
+  lazyRouteComponent,
+  Outlet,
+  redirect,
+} from '@tanstack/react-router';
+import { BASE_PATH } from './api/base-path.js';
+import { sessionQueries } from './api/session.js';
+import { calibrationSearch } from './pages/calibration/calibration-search.js';
+import { compareSearch } from './pages/compare/compare-search.js';
+import { fleetSearch } from './pages/fleet/fleet-search.js';
+import { logSearch } from './pages/log/log-search.js';
+import { logsSearch } from './pages/logs/logs-search.js';
+import { uploadSearch } from './pages/logs/upload-search.js';
+import { peopleSearch } from './pages/people/people-search.js';
+import { revisionSearch } from './pages/revision/revision-search.js';
+import { shiftsSearch } from './pages/shifts/shifts-search.js';
+import { signInSearch } from './pages/sign-in/sign-in-search.js';
+import { vehiclesSearch } from './pages/vehicles/vehicles-search.js';
+import { RowSkeletons } from './parts/skeletons.js';
+import { AppFrame } from './shell/app-frame.js';
+import { NotFound, PublicFault, PublicNotFound, PublicPending, RouteFault } from './shell/route-states.js';
+import { parseSearch, stringifySearch } from './shell/search-parameters.js';
+
+const root = createRootRouteWithContext<{ queryClient: QueryClient }>()({
+  component: Outlet,
+  errorComponent: PublicFault,
+  notFoundComponent: PublicNotFound,
+});
+
+const setup = createRoute({
+  getParentRoute: () => root,
+  path: '/setup',
+  component: lazyRouteComponent(() => import('./pages/setup/setup-page.js'), 'SetupPage'),
+});
+
+const signIn = createRoute({
+  getParentRoute: () => root,
+  path: '/sign-in',
+  validateSearch: signInSearch,
+  component: lazyRouteComponent(() => import('./pages/sign-in/sign-in-page.js'), 'SignInPage'),
+});
+
+const join = createRoute({
+  getParentRoute: () => root,
+  path: '/join/$secret',
+  component: lazyRouteComponent(() => import('./pages/join/join-page.js'), 'JoinPage'),
+});
+
+/** Everything behind sign-in. */
+const house = createRoute({
+  getParentRoute: () => root,
+  id: 'house',
+  component: AppFrame,
+  pendingComponent: PublicPending,
+  errorComponent: PublicFault,
+  beforeLoad: async ({ context, location }) => {
+    const session = await context.queryClient.ensureQueryData(sessionQueries.current());
+    if (session === null) throw redirect({ to: '/sign-in', search: { to: location.href } });
+    return { session };
+  },
+});
+
+/** The first page depends on the role; the address then says which it is. */
+const index = createRoute({
+  getParentRoute: () => house,
+  path: '/',
+  beforeLoad: ({ context }) => {
+    throw redirect({ to: context.session.person.role === 'tester' ? '/home' : '/fleet', replace: true });
+  },
+});
+
+const home = createRoute({
+  getParentRoute: () => house,
+  path: '/home',
+  component: lazyRouteComponent(() => import('./pages/home/home-page.js'), 'HomePage'),
+});
+
+const fleet = createRoute({
+  getParentRoute: () => house,
+  path: '/fleet',
+  validateSearch: fleetSearch,
+  component: lazyRouteComponent(() => import('./pages/fleet/fleet-page.js'), 'FleetPage'),
+});
+
+const shifts = createRoute({
+  getParentRoute: () => house,
+  path: '/shifts',
+  validateSearch: shiftsSearch,
+  component: lazyRouteComponent(() => import('./pages/shifts/shifts-page.js'), 'ShiftsPage'),
+});
+
+const vehicles = createRoute({
+  getParentRoute: () => house,
+  path: '/vehicles',
+  validateSearch: vehiclesSearch,
+  component: lazyRouteComponent(() => import('./pages/vehicles/vehicles-page.js'), 'VehiclesPage'),
+});
+
+const newVehicle = createRoute({
+  getParentRoute: () => house,
+  path: '/vehicles/new',
+  component: lazyRouteComponent(() => import('./pages/vehicle/new-vehicle-page.js'), 'NewVehiclePage'),
+});
+
+const vehicle = createRoute({
+  getParentRoute: () => house,
+  path: '/vehicles/$vehicleId',
+  component: lazyRouteComponent(() => import('./pages/vehicle/vehicle-page.js'), 'VehiclePage'),
+});
+
+const logs = createRoute({
+  getParentRoute: () => house,
+  path: '/logs',
+  validateSearch: logsSearch,
+  component: lazyRouteComponent(() => import('./pages/logs/logs-page.js'), 'LogsPage'),
+});
+
+const upload = createRoute({
+  getParentRoute: () => house,
+  path: '/logs/upload',
+  validateSearch: uploadSearch,
+  component: lazyRouteComponent(() => import('./pages/logs/upload-page.js'), 'UploadPage'),
+});
+
+const log = createRoute({
+  getParentRoute: () => house,
+  path: '/logs/$logId',
+  validateSearch: logSearch,
+  component: lazyRouteComponent(() => import('./pages/log/log-page.js'), 'LogPage'),
+});
+
+const calibrations = createRoute({
+  getParentRoute: () => house,
+  path: '/calibrations',
+  component: lazyRouteComponent(() => import('./pages/calibration/calibrations-page.js'), 'CalibrationsPage'),
+});
+
+const calibration = createRoute({
+  getParentRoute: () => house,
+  path: '/calibrations/$calibrationId',
+  validateSearch: calibrationSearch,
+  component: lazyRouteComponent(() => import('./pages/calibration/calibration-page.js'), 'CalibrationPage'),
+});
+
+const revision = createRoute({
+  getParentRoute: () => house,
+  path: '/revisions/$revisionId',
+  validateSearch: revisionSearch,
+  component: lazyRouteComponent(() => import('./pages/revision/revision-page.js'), 'RevisionPage'),
+});
+
+const compare = createRoute({
+  getParentRoute: () => house,
+  path: '/compare',
+  validateSearch: compareSearch,
+  component: lazyRouteComponent(() => import('./pages/compare/compare-page.js'), 'ComparePage'),
+});
+
+const people = createRoute({
+  getParentRoute: () => house,
+  path: '/people',
+  validateSearch: peopleSearch,
+  component: lazyRouteComponent(() => import('./pages/people/people-page.js'), 'PeoplePage'),
+});
+
+const routeTree = root.addChildren([
+  setup,
+  signIn,
+  join,
+  house.addChildren([
+    index,
+    home,
+    fleet,
+    shifts,
+    vehicles,
+    newVehicle,
+    vehicle,
+    logs,
+    upload,
+    log,
+    calibrations,
+    calibration,
+    revision,
+    compare,
+    people,
+  ]),
+]);
+
+/** The routes of the product. The address of a page is its whole view: path, filters, selection, zoom. */
+export function createAppRouter(queryClient: QueryClient) {
+  return createRouter({
+    routeTree,
+    basepath: BASE_PATH,
+    context: { queryClient },
+    parseSearch,
+    stringifySearch,
+    scrollRestoration: true,
+    defaultPreload: 'intent',
+    defaultPendingMs: 300,
+    defaultPendingComponent: RowSkeletons,
+    defaultErrorComponent: RouteFault,
+    defaultNotFoundComponent: NotFound,
+  });
+}
+
+declare module '@tanstack/react-router' {
+  interface Register {
+    router: ReturnType<typeof createAppRouter>;
+  }
+}

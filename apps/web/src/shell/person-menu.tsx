@@ -1,0 +1,55 @@
+import { Button, Popover, SegmentedControl, Stack, Text, useMantineColorScheme } from '@mantine/core';
+import type { Session } from '@syncline/contract';
+import { useSignOut } from '../api/session.js';
+import { ROLE_WORDS } from '../format/words.js';
+
+interface PersonMenuProps {
+  readonly session: Session;
+  readonly onHelp: () => void;
+}
+
+/** Who is signed in, the theme switch, help and the way out. */
+export function PersonMenu({ session, onHelp }: PersonMenuProps) {
+  const { colorScheme, setColorScheme } = useMantineColorScheme();
+  const signOut = useSignOut();
+  const { name, email, role } = session.person;
+  return (
+    <Popover position="bottom-end" width={250} shadow="sm" trapFocus returnFocus>
+      <Popover.Target>
+        <Button variant="default" size="xs" fw={500}>
+          {name}
+        </Button>
+      </Popover.Target>
+      <Popover.Dropdown aria-label="Person and theme">
+        <Stack gap="xs">
+          <div>
+            <Text fw={600}>
+              {ROLE_WORDS[role]}, {session.clubName}
+            </Text>
+            <Text size="sm" c="dimmed">
+              {email}
+            </Text>
+          </div>
+          <SegmentedControl
+            fullWidth
+            size="xs"
+            aria-label="Theme"
+            value={colorScheme}
+            onChange={(value) => setColorScheme(value as typeof colorScheme)}
+            data={[
+              { value: 'auto', label: 'System' },
+              { value: 'light', label: 'Light' },
+              { value: 'dark', label: 'Dark' },
+            ]}
+          />
+          <Button variant="default" size="xs" onClick={onHelp}>
+            Keys (?)
+          </Button>
+          <Button variant="default" size="xs" loading={signOut.isPending} onClick={() => signOut.mutate()}>
+            Sign out
+          </Button>
+        </Stack>
+      </Popover.Dropdown>
+    </Popover>
+  );
+}

@@ -1,0 +1,37 @@
+import { describe, expect, it } from 'vitest';
+import { fromLocalInput, toLocalInput } from '../src/format/local-time.js';
+import { formatDuration, formatElapsed, formatInstant } from '../src/format/time.js';
+
+describe('times', () => {
+  it.each([
+    [4.256, '4.26\u202fs'],
+    [42.52, '42.5\u202fs'],
+    [65, '1\u202fmin 05\u202fs'],
+    [119.7, '2\u202fmin 00\u202fs'],
+    [12_000, '3\u202fh 20\u202fmin'],
+    [null, '–'],
+  ])('%s s is written as %s', (seconds, text) => {
+    expect(formatDuration(seconds)).toBe(text);
+  });
+
+  it.each([
+    [127.35, 2, '2:07.35'],
+    [59.999, 2, '1:00.00'],
+    [3725.5, 1, '1:02:05.5'],
+    [5, 0, '0:05'],
+  ])('%d s into a drive is written as minutes and seconds', (seconds, digits, text) => {
+    expect(formatElapsed(seconds, digits)).toBe(text);
+  });
+
+  it('an instant names its zone', () => {
+    const zone = new Intl.DateTimeFormat('en-GB', { timeZoneName: 'short' })
+      .formatToParts(new Date('2026-03-03T13:05:00Z'))
+      .find((part) => part.type === 'timeZoneName')?.value;
+    expect(formatInstant('2026-03-03T13:05:00Z')).toContain(zone);
+  });
+
+  it('a moment survives the input field to the minute', () => {
+    const moment = new Date('2026-07-14T06:31:00Z');
+    expect(fromLocalInput(toLocalInput(moment))).toBe(moment.toISOString());
+  });
+});

@@ -1,0 +1,33 @@
+import react from '@vitejs/plugin-react';
+import { defineConfig } from 'vite';
+
+const API_ORIGIN = 'http://127.0.0.1:8470';
+
+export default defineConfig({
+  // Relative links, resolved against <base href> of index.html: the server rewrites that one line to serve below a path.
+  base: './',
+  plugins: [react()],
+  server: {
+    // The API demands a matching Origin on writes, so the proxy speaks as the server's own page would.
+    proxy: { '/api': { target: API_ORIGIN, changeOrigin: true, headers: { origin: API_ORIGIN } } },
+  },
+  build: {
+    target: 'es2022',
+    chunkSizeWarningLimit: 600,
+    rolldownOptions: {
+      output: {
+        codeSplitting: {
+          groups: [
+            { name: 'react', test: /node_modules[\\/](react|react-dom|scheduler)[\\/]/, priority: 30 },
+            {
+              name: 'plot',
+              test: /node_modules[\\/](@observablehq|d3|d3-[a-z-]+|internmap|delaunator|robust-predicates|isoformat|interval-tree-1d|binary-search-bounds)[\\/]/,
+              priority: 20,
+            },
+            { name: 'uplot', test: /node_modules[\\/]uplot[\\/]/, priority: 20 },
+          ],
+        },
+      },
+    },
+  },
+});

@@ -1,0 +1,5 @@
+import { benchSignals } from './signals.js';
+import { benchSummaries } from './summaries.js';
+
+await benchSignals();
+await benchSummaries();

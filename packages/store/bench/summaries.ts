@@ -1,0 +1,119 @@
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import type { Grade } from '@syncline/shifts';
+import { type NewShift, openStore, type ShiftSort, type Store } from '../src/index.js';
+import {
+  aClub,
+  aContent,
+  aLog,
+  aNewShift,
+  aProfile,
+  aResult,
+  aRevision,
+  aShift,
+  claimFor,
+  PLATFORM,
+  SYSTEM,
+} from '../test/support/builders.js';
+import { countingIds } from '../test/support/counting-ids.js';
+import { measure, report } from './measure.js';
+import { seededRandom } from './seeded-random.js';
+
+const SHIFTS_PER_LOG = 250;
+const VEHICLES = 40;
+const KINDS = ['1-2', '2-3', '3-4', '4-5', '5-6', '6-5', '5-4', '4-3', '3-2', '2-1'];
+
+/** Loads a fleet through the same writes that an analysis uses and asks what the pages ask. */
+export async function benchSummaries(): Promise<void> {
+  for (const shiftCount of [10_000, 100_000]) {
+    const folder = mkdtempSync(join(tmpdir(), 'syncline-bench-'));
+    const store = openStore({ folder, clock: Date.now, ids: countingIds() });
+    try {
+      await benchFleet(store, shiftCount);
+    } finally {
+      store.close();
+      rmSync(folder, { recursive: true });
+    }
+  }
+}
+
+async function benchFleet(store: Store, shiftCount: number): Promise<void> {
+  const { maintainer, calibrationId, revisionId } = aClub(store);
+  const second = aRevision(store, { calibrationId, parentId: revisionId, content: aContent(2) });
+  const vehicles = Array.from({ length: VEHICLES }, (_, i) =>
+    store.vehicles.create({ actor: SYSTEM, ownerId: maintainer.id, profile: aProfile({ title: `Car ${i}` }) }),
+  );
+  const random = seededRandom(11);
+  const writeTimes: number[] = [];
+  for (let seed = 0; seed < shiftCount / SHIFTS_PER_LOG; seed++) {
+    const vehicleId = vehicles[seed % VEHICLES];
+    const logId = aLog(store, { vehicleId, seed, revisionId: seed % 3 === 0 ? revisionId : second });
+    const shifts = Array.from({ length: SHIFTS_PER_LOG }, () => randomShift(random));
+    const result = aResult({ lease: claimFor(store, logId), logId, shifts });
+    const began = performance.now();
+    store.logs.replaceAnalysis(result);
+    writeTimes.push(performance.now() - began);
+  }
+  writeTimes.sort((a, b) => a - b);
+  const name = `${shiftCount} shifts`;
+  console.log(
+    `${name}: a result of ${SHIFTS_PER_LOG} shifts is kept in ${writeTimes[writeTimes.length >> 1].toFixed(1)} ms at the median`,
+  );
+  const rows = store.read.fleet.strata([revisionId, second]).length;
+  console.log(`${name}: ${rows} strata are held`);
+  if (store.read.fleet.overview({}).shifts !== shiftCount) throw new Error('the summaries do not hold every shift');
+
+  const fleet = store.read.fleet;
+  const filter = { platformId: PLATFORM.id };
+  const reads: [string, () => unknown][] = [
+    ['matrix', () => fleet.matrix(filter)],
+    [
+      'matrix of one revision, program and temperature',
+      () => fleet.matrix({ ...filter, revisionId, program: 'calm', fluidTemperatureBand: 2 }),
+    ],
+    ['trend', () => fleet.trend(PLATFORM.id)],
+    ['vehicles', () => fleet.byVehicle({}, filter)],
+    ['coverage', () => fleet.coverage(filter)],
+    ['strata of two revisions', () => fleet.strata([revisionId, second])],
+    ['vehicle list', () => store.read.vehicles.list({}, { limit: 50 })],
+    ['log list', () => store.read.logs.list({}, {}, { limit: 50 })],
+    ['evidence of one kind under one revision', () => store.read.shifts.evidence({ revisionId, kinds: ['3-4'] })],
+    ['verify all summaries', () => store.fleet.verifySummaries()],
+  ];
+  for (const sort of ['newest', 'flareRpm', 'tieUpDepth'] satisfies ShiftSort[]) {
+    reads.push([`shifts by ${sort}`, () => store.read.shifts.list({}, { ...filter, sort }, { limit: 50 })]);
+    reads.push([
+      `flares of 3-4 at 30–45 % by ${sort}`,
+      () =>
+        store.read.shifts.list(
+          {},
+          { ...filter, sort, kind: '3-4', grade: 'flare', loadMin: 30, loadMax: 45 },
+          { limit: 50 },
+        ),
+    ]);
+  }
+  for (const [what, read] of reads) report(`${name}: ${what}`, await measure(read, 11));
+}
+
+/** Driving as it is: mostly warm, mostly one program, and a kind of shift happens at its usual speeds. */
+function randomShift(random: () => number): NewShift {
+  const kindIndex = Math.floor(random() * KINDS.length);
+  const grade: Grade = random() < 0.05 ? 'flare' : random() < 0.05 ? 'tie-up' : 'clean';
+  const plain = aShift();
+  const load = 100 * random() ** 1.5;
+  return aNewShift({
+    shift: aShift({
+      kind: KINDS[kindIndex],
+      at: { ...plain.at, load },
+      measures: { ...plain.measures, flareRpm: grade === 'flare' ? 60 + 100 * random() : 0, tieUpDepth: random() },
+    }),
+    grades: [grade],
+    program: random() < 0.9 ? 'calm' : 'brisk',
+    bands: {
+      load: Math.floor(load / 17),
+      speed: Math.min(5, (kindIndex % 5) + Math.floor(random() * 2)),
+      temperature: Math.min(4, 1 + Math.floor(4 * random() ** 0.5)),
+    },
+  });
+}

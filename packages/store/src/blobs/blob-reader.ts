@@ -1,0 +1,28 @@
+import { createReadStream } from 'node:fs';
+import { pipeline, type Readable } from 'node:stream';
+import { createGunzip } from 'node:zlib';
+import { eq } from 'drizzle-orm';
+import type { Db } from '../database/context.js';
+import { blobs } from '../schema/logs.js';
+import { StoreError } from '../store-error.js';
+import { type BlobRef, blobPath, hasBlobFile } from './blob-files.js';
+import type { BlobReader } from './blobs.js';
+
+export function blobReader(db: Db, folder: string): BlobReader {
+  return {
+    open(sha256) {
+      const row = db.select().from(blobs).where(eq(blobs.sha256, sha256)).get();
+      if (!row) throw new StoreError('not_found', `There is no blob ${sha256}.`);
+      if (!hasBlobFile(folder, row)) throw new StoreError('blob_missing', `The file of blob ${sha256} is missing.`);
+      return readOriginal(folder, row);
+    },
+  };
+}
+
+/** The original bytes. Errors of the file come out of the stream that is returned. */
+export function readOriginal(folder: string, blob: BlobRef): Readable {
+  const file = createReadStream(blobPath(folder, blob));
+  if (blob.encoding === 'stored') return file;
+  // The callback only takes the error, which the returned stream tells as well.
+  return pipeline(file, createGunzip(), () => {});
+}

@@ -1,0 +1,37 @@
+import type { Readable } from 'node:stream';
+
+/** Bytes that are safely on disk but have no row yet. */
+export interface ReceivedBlob {
+  /** Of the original bytes, lower-case hex. */
+  readonly sha256: string;
+  /** Of the original bytes. */
+  readonly sizeBytes: number;
+  readonly storedBytes: number;
+  readonly encoding: 'gzip' | 'stored';
+}
+
+export interface BlobCheck {
+  /** Rows without a file. */
+  readonly missing: readonly string[];
+  /** Files whose original bytes no longer have their hash or size. */
+  readonly altered: readonly string[];
+  /** Files without a row; swept after a day. */
+  readonly orphaned: readonly string[];
+}
+
+export interface BlobReader {
+  /** The original bytes, exactly. Throws `not_found` without a row, `blob_missing` without the file. */
+  open(sha256: string): Readable;
+}
+
+export interface BlobStore extends BlobReader {
+  /**
+   * Takes a stream: hashes while writing, compresses unless it is compressed already, syncs, and moves it into place.
+   * The row is written by the caller's transaction (`logs.add`). Throws `too_large` or `storage_full`; then nothing stays.
+   */
+  receive(stream: AsyncIterable<Uint8Array>, options: { readonly maxBytes: number }): Promise<ReceivedBlob>;
+  /** Reads everything again. Long: run it seldom. */
+  verify(): Promise<BlobCheck>;
+  /** Removes blobs, signal files and half-received files that nothing refers to and that are older than a day. */
+  sweep(): Promise<{ readonly removed: readonly string[] }>;
+}

@@ -1,0 +1,115 @@
+import { createHash } from 'node:crypto';
+import { type FileHandle, mkdir, open, rename, rm } from 'node:fs/promises';
+import { dirname, join } from 'node:path';
+import { pipeline } from 'node:stream/promises';
+import { createGzip } from 'node:zlib';
+import { freeBytes } from '../database/folder-warning.js';
+import { StoreError } from '../store-error.js';
+import { blobPath } from './blob-files.js';
+import type { ReceivedBlob } from './blobs.js';
+import { HEAD_BYTES, isCompressed } from './is-compressed.js';
+import { syncFolder } from './sync-folder.js';
+
+/** Bytes taken between two looks at the free space. */
+const SPACE_CHECK_BYTES = 32 * 1024 * 1024;
+
+export interface ReceiveOptions {
+  readonly folder: string;
+  /** Name under which the bytes are gathered, unique. */
+  readonly temporaryName: string;
+  readonly maxBytes: number;
+  readonly minFreeBytes: number;
+}
+
+/**
+ * Bytes first, row second: write and hash, sync the file, move it into place, sync the folder. Whatever stops it
+ * leaves at most a file in `incoming`, which is swept; when it ends the bytes are safe. See `BlobStore.receive`.
+ */
+export async function receiveBlob(stream: AsyncIterable<Uint8Array>, options: ReceiveOptions): Promise<ReceivedBlob> {
+  const temporary = join(options.folder, 'incoming', options.temporaryName);
+  const file = await open(temporary, 'wx');
+  try {
+    const received = await writeAll(stream, file, options).finally(() => file.close());
+    const path = blobPath(options.folder, received);
+    if ((await mkdir(dirname(path), { recursive: true })) !== undefined) await syncFolder(dirname(dirname(path)));
+    await rename(temporary, path);
+    await syncFolder(dirname(path));
+    return received;
+  } catch (error) {
+    await rm(temporary, { force: true });
+    throw isDiskFull(error) ? storageFull('The disk is full.', error) : error;
+  }
+}
+
+async function writeAll(
+  stream: AsyncIterable<Uint8Array>,
+  file: FileHandle,
+  options: ReceiveOptions,
+): Promise<ReceivedBlob> {
+  const hash = createHash('sha256');
+  let sizeBytes = 0;
+
+  async function* measured(chunks: AsyncIterable<Uint8Array>): AsyncGenerator<Uint8Array> {
+    let uncheckedBytes = Number.POSITIVE_INFINITY;
+    for await (const chunk of chunks) {
+      hash.update(chunk);
+      sizeBytes += chunk.length;
+      if (sizeBytes > options.maxBytes) throw tooLarge(options.maxBytes);
+      uncheckedBytes += chunk.length;
+      if (uncheckedBytes > SPACE_CHECK_BYTES) {
+        requireSpace(options);
+        uncheckedBytes = 0;
+      }
+      yield chunk;
+    }
+  }
+
+  const { head, rest } = await peek(measured(stream));
+  const encoding = isCompressed(head) ? 'stored' : 'gzip';
+  let storedBytes = 0;
+  const keep = async (chunks: AsyncIterable<Uint8Array>) => {
+    for await (const chunk of chunks) {
+      await file.appendFile(chunk);
+      storedBytes += chunk.length;
+    }
+  };
+  if (encoding === 'stored') await keep(rest);
+  else await pipeline(rest, createGzip({ level: 1 }), keep);
+  await file.sync();
+  return { sha256: hash.digest('hex'), sizeBytes, storedBytes, encoding };
+}
+
+/** The first bytes, and the whole stream again. */
+async function peek(chunks: AsyncGenerator<Uint8Array>): Promise<{ head: Buffer; rest: AsyncGenerator<Uint8Array> }> {
+  const taken: Uint8Array[] = [];
+  let takenBytes = 0;
+  while (takenBytes < HEAD_BYTES) {
+    const next = await chunks.next();
+    if (next.done) break;
+    taken.push(next.value);
+    takenBytes += next.value.length;
+  }
+  const head = Buffer.concat(taken);
+  async function* rest(): AsyncGenerator<Uint8Array> {
+    yield head;
+    yield* chunks;
+  }
+  return { head: head.subarray(0, HEAD_BYTES), rest: rest() };
+}
+
+function requireSpace({ folder, minFreeBytes }: ReceiveOptions): void {
+  const free = freeBytes(folder);
+  if (free < minFreeBytes) throw storageFull(`Only ${free} bytes are free, ${minFreeBytes} must stay.`);
+}
+
+function tooLarge(maxBytes: number): StoreError {
+  return new StoreError('too_large', `The file has more than the ${maxBytes} bytes that are allowed.`);
+}
+
+function storageFull(message: string, cause?: unknown): StoreError {
+  return new StoreError('storage_full', message, { cause });
+}
+
+function isDiskFull(error: unknown): boolean {
+  return error instanceof Error && 'code' in error && (error.code === 'ENOSPC' || error.code === 'EDQUOT');
+}

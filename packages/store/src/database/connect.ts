@@ -1,0 +1,34 @@
+import type Database from 'better-sqlite3';
+import { StoreError } from '../store-error.js';
+import { openDatabase } from './open-database.js';
+
+/** Above this size the write-ahead log is cut back after a checkpoint (bytes). */
+const WAL_SIZE_LIMIT = 64 * 1024 * 1024;
+/** How long a statement waits for another connection's lock (ms). */
+const BUSY_TIMEOUT_MS = 5000;
+
+/** The one writing connection. `synchronous=FULL`: a commit that was answered survives a loss of power. */
+export function connectForWriting(path: string): Database.Database {
+  const sqlite = openDatabase(path, { timeout: BUSY_TIMEOUT_MS });
+  const mode = sqlite.pragma('journal_mode = WAL', { simple: true });
+  if (mode !== 'wal') {
+    sqlite.close();
+    throw new StoreError(
+      'folder_unsafe',
+      `The database ${path} cannot use a write-ahead log (SQLite answered '${String(mode)}'). Use a local disk.`,
+    );
+  }
+  sqlite.pragma('synchronous = FULL');
+  sqlite.pragma('foreign_keys = ON');
+  // Without it INSERT OR REPLACE would pass by the triggers that forbid deletion.
+  sqlite.pragma('recursive_triggers = ON');
+  sqlite.pragma(`journal_size_limit = ${WAL_SIZE_LIMIT}`);
+  return sqlite;
+}
+
+/** A connection that cannot write, for workers and exports. */
+export function connectForReading(path: string): Database.Database {
+  const sqlite = openDatabase(path, { readonly: true, fileMustExist: true, timeout: BUSY_TIMEOUT_MS });
+  sqlite.pragma('query_only = ON');
+  return sqlite;
+}

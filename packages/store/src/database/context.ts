@@ -1,0 +1,33 @@
+import type Database from 'better-sqlite3';
+import { type BetterSQLite3Database, drizzle } from 'drizzle-orm/better-sqlite3';
+
+/** The query builder over one connection. Synchronous throughout. */
+export type Db = BetterSQLite3Database<Record<string, never>> & { readonly $client: Database.Database };
+
+/** What writes need. Clock and ids come from outside, so that the same input gives the same rows. */
+export interface WriteContext {
+  readonly db: Db;
+  readonly clock: () => number;
+  readonly ids: () => string;
+  /**
+   * Runs `work` as one transaction that holds the right to write from its first statement; inside another one it
+   * becomes a part of it. `work` must not wait for anything.
+   */
+  transaction<T>(work: () => T): T;
+}
+
+export function queryBuilder(sqlite: Database.Database): Db {
+  return drizzle({ client: sqlite });
+}
+
+export function writeContext(
+  sqlite: Database.Database,
+  options: { clock: () => number; ids: () => string },
+): WriteContext {
+  return {
+    db: queryBuilder(sqlite),
+    clock: options.clock,
+    ids: options.ids,
+    transaction: (work) => sqlite.transaction(work).immediate(),
+  };
+}

@@ -1,0 +1,105 @@
+import { type SQL, sql } from 'drizzle-orm';
+import type { Db } from '../database/context.js';
+import { GRADE_BITS } from '../shifts/bit-set.js';
+import type { OutcomeCounts, SummaryDifference } from './fleet.js';
+
+const KEY_COLUMNS = [
+  'platform_id',
+  'revision_id',
+  'kind',
+  'load_band',
+  'fluid_temperature_band',
+  'program',
+  'speed_band',
+  'vehicle_id',
+];
+const KEY = sql.raw(KEY_COLUMNS.join(', '));
+const SAME_KEY = sql.raw(KEY_COLUMNS.map((column) => `kept.${column} = counted.${column}`).join(' AND '));
+const COUNT_COLUMNS = ['shifts', 'flare', 'tie_up', 'harsh', 'slow', 'incomplete', 'clean'];
+const COUNTS = sql.raw(COUNT_COLUMNS.join(', '));
+
+/** Shifts counted by the key of the summary; absent revision and program become ''. */
+function countShifts(where: SQL): SQL {
+  const graded = (grade: keyof typeof GRADE_BITS) => sql.raw(`sum(shifts.grades & ${GRADE_BITS[grade]} != 0)`);
+  return sql`
+    SELECT
+      shifts.platform_id, coalesce(shifts.revision_id, '') AS revision_id, shifts.kind, shifts.load_band,
+      shifts.fluid_temperature_band, coalesce(shifts.program, '') AS program, shifts.speed_band, shifts.vehicle_id,
+      count(*) AS shifts, ${graded('flare')} AS flare, ${graded('tie-up')} AS tie_up, ${graded('harsh')} AS harsh,
+      ${graded('slow')} AS slow, ${graded('incomplete')} AS incomplete, ${graded('clean')} AS clean
+    FROM shifts WHERE ${where} GROUP BY 1, 2, 3, 4, 5, 6, 7, 8`;
+}
+
+/** Takes the shifts of a log out of the summaries. Before they change, in the same transaction. */
+export function subtractLog(db: Db, logId: string): void {
+  db.run(sql`
+    UPDATE outcome_counts AS kept SET
+      shifts = kept.shifts - counted.shifts, flare = kept.flare - counted.flare,
+      tie_up = kept.tie_up - counted.tie_up, harsh = kept.harsh - counted.harsh, slow = kept.slow - counted.slow,
+      incomplete = kept.incomplete - counted.incomplete, clean = kept.clean - counted.clean
+    FROM (${countShifts(sql`shifts.log_id = ${logId}`)}) AS counted
+    WHERE ${SAME_KEY}`);
+  db.run(sql`
+    DELETE FROM outcome_counts
+    WHERE shifts = 0 AND vehicle_id = (SELECT logs.vehicle_id FROM logs WHERE logs.id = ${logId})`);
+}
+
+/** Adds the shifts of a log to the summaries. After they changed, in the same transaction. */
+export function addLog(db: Db, logId: string): void {
+  db.run(sql`
+    INSERT INTO outcome_counts (${KEY}, ${COUNTS}) ${countShifts(sql`shifts.log_id = ${logId}`)}
+    ON CONFLICT DO UPDATE SET
+      shifts = shifts + excluded.shifts, flare = flare + excluded.flare, tie_up = tie_up + excluded.tie_up,
+      harsh = harsh + excluded.harsh, slow = slow + excluded.slow,
+      incomplete = incomplete + excluded.incomplete, clean = clean + excluded.clean`);
+}
+
+/** Empties the summaries and counts every shift anew. */
+export function rebuildSummaries(db: Db): void {
+  db.run(sql`DELETE FROM outcome_counts`);
+  db.run(sql`INSERT INTO outcome_counts (${KEY}, ${COUNTS}) ${countShifts(sql`true`)}`);
+}
+
+/** Counts every shift and lists the summary rows that say something else. */
+export function findSummaryDifferences(db: Db): SummaryDifference[] {
+  const rows = db.all<DifferenceRow>(sql`
+    SELECT
+      concat_ws(' | ', platform_id, revision_id, vehicle_id, kind, 'load ' || load_band, 'speed ' || speed_band,
+        'temperature ' || fluid_temperature_band, program) AS key,
+      ${bySide(0)}, ${bySide(1)}
+    FROM (
+      SELECT 0 AS side, ${KEY}, ${COUNTS} FROM outcome_counts
+      UNION ALL SELECT 1 AS side, * FROM (${countShifts(sql`true`)}))
+    GROUP BY ${KEY}
+    HAVING count(*) < 2 OR ${sql.join(COUNT_COLUMNS.map(differs), sql.raw(' OR '))}
+    ORDER BY key`);
+  return rows.map((row) => ({ key: row.key, kept: countsOf(row, 0), counted: countsOf(row, 1) }));
+}
+
+/** Sums by side of the union: 0 as kept, 1 as counted; null where the side has no row. */
+type DifferenceRow = Readonly<Record<`${string}_${0 | 1}`, number | null>> & { readonly key: string };
+
+function bySide(side: 0 | 1): SQL {
+  return sql.raw(
+    COUNT_COLUMNS.map((column) => `sum(${column}) FILTER (WHERE side = ${side}) AS ${column}_${side}`).join(', '),
+  );
+}
+
+function differs(column: string): SQL {
+  return sql.raw(`min(${column}) <> max(${column})`);
+}
+
+function countsOf(row: DifferenceRow, side: 0 | 1): OutcomeCounts | null {
+  const shifts = row[`shifts_${side}`];
+  if (shifts === null) return null;
+  const of = (column: string) => row[`${column}_${side}`] ?? 0;
+  return {
+    shifts,
+    flare: of('flare'),
+    tieUp: of('tie_up'),
+    harsh: of('harsh'),
+    slow: of('slow'),
+    incomplete: of('incomplete'),
+    clean: of('clean'),
+  };
+}

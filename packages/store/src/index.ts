@@ -1,0 +1,94 @@
+export type { Actor, Scope } from './actor.js';
+export type { AuditEntry, AuditReads } from './audit/audit.js';
+export type { BlobCheck, BlobReader, BlobStore, ReceivedBlob } from './blobs/blobs.js';
+export type {
+  CalibrationDetail,
+  CalibrationReads,
+  CalibrationSummary,
+  CalibrationWrites,
+  RevisionRef,
+  RevisionSummary,
+} from './calibrations/calibrations.js';
+export type {
+  FleetFilter,
+  FleetReads,
+  FleetWrites,
+  OutcomeCounts,
+  StratumCounts,
+  SummaryDifference,
+  TrendPoint,
+  VehicleCounts,
+} from './fleet/fleet.js';
+export {
+  type Job,
+  type JobLease,
+  type JobReads,
+  type JobState,
+  type JobWrites,
+  MAX_ATTEMPTS,
+  type NewJob,
+} from './jobs/jobs.js';
+export type { LogState, StoredProblem } from './logs/log-state.js';
+export type {
+  AnalysisInput,
+  AnalysisResult,
+  InspectionDocument,
+  LogDetail,
+  LogFilter,
+  LogReads,
+  LogSummary,
+  LogWrites,
+  Note,
+  ReadFindingsDocument,
+  SignalMapDocument,
+  StoredLockUp,
+} from './logs/logs.js';
+export { openReadOnly, openStore, type StoreOptions } from './open-store.js';
+export type { Page, PageRequest } from './page.js';
+export type {
+  Club,
+  Invitation,
+  NewPerson,
+  NewSession,
+  PeopleReads,
+  PeopleWrites,
+  Person,
+  PersonRole,
+  Session,
+} from './people/people.js';
+export type { PlatformDetail, PlatformReads, PlatformSummary, PlatformWrites } from './platforms/platforms.js';
+export type { IdempotencyKeys, KeptReply } from './replies/idempotency-keys.js';
+export type {
+  EvidenceRow,
+  GradeCounts,
+  NewShift,
+  ShiftFilter,
+  ShiftReads,
+  ShiftSort,
+  ShiftWrites,
+  StoredShift,
+} from './shifts/shifts.js';
+export { createSignalWriter } from './signals/create-signal-writer.js';
+export { openSignalFile } from './signals/open-signal-file.js';
+export type {
+  SignalFile,
+  SignalFileSummary,
+  SignalReader,
+  SignalStore,
+  SignalWindow,
+  SignalWindowQuery,
+  SignalWriter,
+} from './signals/signals.js';
+export type { ReadStore, Reads, Store, StoreStatus } from './store.js';
+export { StoreError, type StoreErrorCode } from './store-error.js';
+export { dialectVerdict } from './vehicles/dialect-verdict.js';
+export type {
+  DialectObservation,
+  DialectVerdict,
+  Installation,
+  VehicleDetail,
+  VehicleProfile,
+  VehicleReads,
+  VehicleSummary,
+  VehicleWrites,
+} from './vehicles/vehicles.js';

@@ -1,0 +1,73 @@
+import { and, asc, eq, lte, sql } from 'drizzle-orm';
+import type { WriteContext } from '../database/context.js';
+import type { StoredProblem } from '../logs/log-state.js';
+import { jobs } from '../schema/jobs.js';
+import { failAttempt } from './end-job.js';
+import { toJob } from './job-reads.js';
+import type { Job, JobLease } from './jobs.js';
+
+/** What a log shows whose worker died again and again. */
+const LOST_WORKER: StoredProblem = {
+  code: 'server.fault',
+  detail: 'The work on this stopped before its end, time after time.',
+  remedy: 'Try it again; report it if it stays.',
+};
+
+/** Leases that ran out, or all of them at start, when no worker of before can be alive. Each has cost an attempt. */
+export function giveBackLostLeases(context: WriteContext, which: 'expired' | 'all'): number {
+  const lost = context.db
+    .select({ jobId: jobs.id, leaseOwner: jobs.leaseOwner, attempt: jobs.attempt })
+    .from(jobs)
+    .where(and(eq(jobs.state, 'running'), which === 'all' ? undefined : lte(jobs.leaseExpiresAtMs, context.clock())))
+    .all();
+  for (const { jobId, leaseOwner, attempt } of lost) {
+    failAttempt(context, { jobId, leaseOwner: leaseOwner ?? '', attempt }, { problem: LOST_WORKER, retry: true });
+  }
+  return lost.length;
+}
+
+/** The next job in fair order, now running; see `JobWrites.claim`. Part of a larger transaction. */
+export function claimJob(
+  context: WriteContext,
+  { leaseOwner, leaseMs }: { readonly leaseOwner: string; readonly leaseMs: number },
+): { job: Job; lease: JobLease } | undefined {
+  const { db, clock } = context;
+  giveBackLostLeases(context, 'expired');
+  const tester = findTesterToServe(context);
+  if (!tester) return undefined;
+  const next = db
+    .select({ id: jobs.id })
+    .from(jobs)
+    .where(and(eq(jobs.state, 'queued'), sql`${jobs.testerId} IS ${tester.testerId}`))
+    .orderBy(asc(jobs.queuedAtMs), asc(jobs.id))
+    .limit(1);
+  const now = clock();
+  const row = db
+    .update(jobs)
+    .set({
+      state: 'running',
+      attempt: sql`${jobs.attempt} + 1`,
+      progress: 0,
+      leaseOwner,
+      leaseExpiresAtMs: now + leaseMs,
+      claimedAtMs: now,
+    })
+    .where(eq(jobs.id, next))
+    .returning()
+    .get();
+  const job = toJob(row);
+  return { job, lease: { jobId: job.id, leaseOwner, attempt: job.attempt } };
+}
+
+/** Fewest jobs running, then served longest ago, then waiting longest. Work for nobody in particular takes its turn too. */
+function findTesterToServe({ db }: WriteContext): { testerId: string | null } | undefined {
+  return db.get(sql`
+    SELECT queued.tester_id AS testerId
+    FROM (SELECT tester_id, min(queued_at_ms) AS oldest FROM jobs WHERE state = 'queued' GROUP BY tester_id) AS queued
+    ORDER BY
+      (SELECT count(*) FROM jobs AS busy WHERE busy.state = 'running' AND busy.tester_id IS queued.tester_id),
+      (SELECT max(served.claimed_at_ms) FROM jobs AS served WHERE served.tester_id IS queued.tester_id),
+      queued.oldest,
+      queued.tester_id
+    LIMIT 1`);
+}

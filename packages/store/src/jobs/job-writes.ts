@@ -1,0 +1,55 @@
+import { and, eq, sql } from 'drizzle-orm';
+import type { WriteContext } from '../database/context.js';
+import { setLogState } from '../logs/set-log-state.js';
+import { jobs } from '../schema/jobs.js';
+import { claimJob } from './claim-job.js';
+import { endJob, failAttempt, isHeldBy } from './end-job.js';
+import { enqueueJob } from './enqueue-job.js';
+import type { JobWrites } from './jobs.js';
+
+export function jobWrites(context: WriteContext): JobWrites {
+  const { db, clock, transaction } = context;
+  return {
+    enqueue: (job) => transaction(() => enqueueJob(context, job)),
+
+    claim: (input) => transaction(() => claimJob(context, input)),
+
+    heartbeat: ({ lease, leaseMs, progress, logState }) =>
+      transaction(() => {
+        const row = db
+          .update(jobs)
+          .set({ leaseExpiresAtMs: clock() + leaseMs, progress })
+          .where(isHeldBy(lease))
+          .returning({ logId: jobs.logId })
+          .get();
+        // drizzle types get() as if a row always came back.
+        const held = row as typeof row | undefined;
+        if (held?.logId && logState) setLogState(context, held.logId, { state: logState, progress });
+        return held !== undefined;
+      }),
+
+    complete: (lease) => transaction(() => endJob(context, lease, { state: 'done' })),
+
+    fail: ({ lease, problem, retry }) => transaction(() => failAttempt(context, lease, { problem, retry })),
+
+    release: (leaseOwner) =>
+      transaction(() => {
+        const released = db
+          .update(jobs)
+          .set({
+            state: 'queued',
+            attempt: sql`${jobs.attempt} - 1`,
+            progress: 0,
+            leaseOwner: null,
+            leaseExpiresAtMs: null,
+          })
+          .where(and(eq(jobs.state, 'running'), eq(jobs.leaseOwner, leaseOwner)))
+          .returning({ logId: jobs.logId })
+          .all();
+        for (const { logId } of released) {
+          if (logId) setLogState(context, logId, { state: 'waiting', progress: 0 });
+        }
+        return released.length;
+      }),
+  };
+}

@@ -1,0 +1,61 @@
+import { eq } from 'drizzle-orm';
+import { appendAudit } from '../audit/append-audit.js';
+import type { WriteContext } from '../database/context.js';
+import { endJob } from '../jobs/end-job.js';
+import { enqueueJob } from '../jobs/enqueue-job.js';
+import { logArtefacts, logs, notes } from '../schema/logs.js';
+import { StoreError } from '../store-error.js';
+import { addLog } from './add-log.js';
+import type { LogWrites } from './logs.js';
+import { replaceAnalysis } from './replace-analysis.js';
+import { setLogState } from './set-log-state.js';
+
+export function logWrites(context: WriteContext, options: { hasSignalFile: (name: string) => boolean }): LogWrites {
+  const { db, clock, ids, transaction } = context;
+
+  function requireLog(logId: string): void {
+    const row = db.select({ id: logs.id }).from(logs).where(eq(logs.id, logId)).get();
+    if (!row) throw new StoreError('not_found', `There is no log '${logId}'.`);
+  }
+
+  return {
+    add: (input) => transaction(() => addLog(context, input)),
+
+    requeue: ({ actor, logId, job }) =>
+      transaction(() => {
+        requireLog(logId);
+        enqueueJob(context, job);
+        appendAudit(context, { actor, action: 'log.requeue', target: `log:${logId}`, detail: 'queued again' });
+      }),
+
+    replaceAnalysis(result) {
+      const file = result.signalFile?.name;
+      if (file !== undefined && !options.hasSignalFile(file)) {
+        throw new StoreError('not_found', `There is no signal file '${file}': close it before its result is kept.`);
+      }
+      transaction(() => replaceAnalysis(context, result));
+    },
+
+    awaitMap: ({ lease, logId, inspection, problem }) =>
+      transaction(() => {
+        requireLog(logId);
+        endJob(context, lease, { state: 'waiting', problem });
+        db.insert(logArtefacts)
+          .values({ logId, inspection, signalIds: [] })
+          .onConflictDoUpdate({ target: logArtefacts.logId, set: { inspection } })
+          .run();
+        setLogState(context, logId, { state: 'awaitingMap', progress: 0, problem });
+      }),
+
+    addNote: ({ actor, logId, atS, text }) =>
+      transaction(() => {
+        requireLog(logId);
+        const note = { id: ids(), atS, text, byName: actor.name, createdAtMs: clock() };
+        db.insert(notes)
+          .values({ ...note, logId })
+          .run();
+        appendAudit(context, { actor, action: 'log.addNote', target: `log:${logId}`, detail: `at ${atS} s: ${text}` });
+        return note;
+      }),
+  };
+}

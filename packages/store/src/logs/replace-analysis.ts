@@ -1,0 +1,89 @@
+import { eq } from 'drizzle-orm';
+import type { WriteContext } from '../database/context.js';
+import { insertRows } from '../database/insert-rows.js';
+import { addLog, subtractLog } from '../fleet/summaries.js';
+import { endJob } from '../jobs/end-job.js';
+import { lockUps, logArtefacts, logs } from '../schema/logs.js';
+import { shifts } from '../schema/shifts.js';
+import { vehicles } from '../schema/vehicles.js';
+import { type ShiftOrigin, toShiftRow } from '../shifts/shift-row.js';
+import { StoreError } from '../store-error.js';
+import type { AnalysisResult } from './logs.js';
+import { setLogState } from './set-log-state.js';
+
+/** Puts a result in the place of everything found before in the log. Part of a larger transaction. */
+export function replaceAnalysis(context: WriteContext, result: AnalysisResult): void {
+  const { db } = context;
+  endJob(context, result.lease, { state: 'done' });
+  const origin = findOrigin(context, result);
+  subtractLog(db, result.logId);
+  db.delete(shifts).where(eq(shifts.logId, result.logId)).run();
+  db.delete(lockUps).where(eq(lockUps.logId, result.logId)).run();
+  insertShifts(context, result, origin);
+  insertLockUps(context, result);
+  addLog(db, result.logId);
+  keepArtefacts(context, result);
+  db.update(logs)
+    .set({ durationS: result.durationS, drivenAtMs: origin.drivenAtMs })
+    .where(eq(logs.id, result.logId))
+    .run();
+  setLogState(context, result.logId, { state: result.state, progress: 1, problem: result.problem });
+}
+
+function findOrigin({ db }: WriteContext, result: AnalysisResult): ShiftOrigin {
+  const row = db
+    .select({
+      logId: logs.id,
+      vehicleId: logs.vehicleId,
+      platformId: vehicles.platformId,
+      revisionId: logs.revisionId,
+      drivenAtMs: logs.drivenAtMs,
+    })
+    .from(logs)
+    .innerJoin(vehicles, eq(vehicles.id, logs.vehicleId))
+    .where(eq(logs.id, result.logId))
+    .get();
+  if (!row) throw new StoreError('not_found', `There is no log '${result.logId}'.`);
+  return {
+    ...row,
+    drivenAtMs: result.drivenAtMs ?? row.drivenAtMs,
+    analysisVersion: result.analysisVersion,
+    policyVersion: result.policyVersion,
+  };
+}
+
+function insertShifts({ db }: WriteContext, result: AnalysisResult, origin: ShiftOrigin): void {
+  insertRows(
+    db,
+    shifts,
+    result.shifts.map((shift, position) => toShiftRow(shift, position, origin)),
+  );
+}
+
+function insertLockUps({ db }: WriteContext, { logId, lockUps: episodes }: AnalysisResult): void {
+  insertRows(
+    db,
+    lockUps,
+    episodes.map((episode, position) => ({
+      ...episode,
+      id: `${logId}-L${String(position + 1).padStart(5, '0')}`,
+      logId,
+    })),
+  );
+}
+
+function keepArtefacts({ db }: WriteContext, result: AnalysisResult): void {
+  const row = {
+    analysisVersion: result.analysisVersion,
+    policyVersion: result.policyVersion,
+    signalFile: result.signalFile?.name ?? null,
+    signalIds: result.signalFile?.signalIds ?? [],
+    sampleFindings: result.sampleFindings,
+    readFindings: result.readFindings,
+    inspection: result.inspection,
+  };
+  db.insert(logArtefacts)
+    .values({ logId: result.logId, ...row })
+    .onConflictDoUpdate({ target: logArtefacts.logId, set: row })
+    .run();
+}

@@ -1,0 +1,148 @@
+import { sql } from 'drizzle-orm';
+import { check, index, integer, primaryKey, real, sqliteTable, text } from 'drizzle-orm/sqlite-core';
+import { revisions } from './calibrations.js';
+import { logs } from './logs.js';
+import { platforms } from './platforms.js';
+import { vehicles } from './vehicles.js';
+
+/** One wide row per shift. Platform, vehicle, revision and drive time repeat those of its log, for lists and counts. */
+export const shifts = sqliteTable(
+  'shifts',
+  {
+    id: text('id').primaryKey(),
+    logId: text('log_id')
+      .notNull()
+      .references(() => logs.id),
+    vehicleId: text('vehicle_id')
+      .notNull()
+      .references(() => vehicles.id),
+    platformId: text('platform_id')
+      .notNull()
+      .references(() => platforms.id),
+    revisionId: text('revision_id').references(() => revisions.id),
+    drivenAtMs: integer('driven_at_ms').notNull(),
+    analysisVersion: integer('analysis_version').notNull(),
+    policyVersion: integer('policy_version').notNull(),
+
+    kind: text('kind').notNull(),
+    from: integer('from_gear').notNull(),
+    to: integer('to_gear').notNull(),
+    endedIn: integer('ended_in_gear'),
+    direction: text('direction', { enum: ['up', 'down'] }).notNull(),
+    outcome: text('outcome', { enum: ['complete', 'retargeted', 'cut', 'unsynchronised'] }).notNull(),
+    /** Bits of `GRADE_BITS`. */
+    grades: integer('grades').notNull(),
+    /** Bits of `DISTURBANCE_BITS`. */
+    disturbances: integer('disturbances').notNull(),
+    isSkip: integer('is_skip', { mode: 'boolean' }).notNull(),
+    isPowerOn: integer('is_power_on', { mode: 'boolean' }).notNull(),
+    isHunting: integer('is_hunting', { mode: 'boolean' }).notNull(),
+
+    startIndex: integer('start_index').notNull(),
+    endIndex: integer('end_index').notNull(),
+    commandS: real('command_s').notNull(),
+    commandSource: text('command_source', { enum: ['gearTarget', 'lastInGear'] }).notNull(),
+    inertiaStartS: real('inertia_start_s'),
+    flareStartS: real('flare_start_s'),
+    syncS: real('sync_s'),
+    ratio10S: real('ratio10_s'),
+    ratio90S: real('ratio90_s'),
+
+    program: text('program'),
+    programCode: real('program_code'),
+    load: real('load'),
+    inputTorqueNm: real('input_torque_nm'),
+    engineSpeedRpm: real('engine_speed_rpm'),
+    inputSpeedRpm: real('input_speed_rpm').notNull(),
+    outputSpeedRpm: real('output_speed_rpm').notNull(),
+    fluidTemperatureC: real('fluid_temperature_c'),
+    pedal: real('pedal'),
+    applyPressureKpa: real('apply_pressure_kpa'),
+    supplyVoltageV: real('supply_voltage_v'),
+
+    flareRpm: real('flare_rpm').notNull(),
+    flareMs: real('flare_ms').notNull(),
+    flareRevolutions: real('flare_revolutions').notNull(),
+    shiftTimeS: real('shift_time_s'),
+    inertiaTimeS: real('inertia_time_s'),
+    delayS: real('delay_s'),
+    peakToPeakAcceleration: real('peak_to_peak_acceleration'),
+    peakJerk: real('peak_jerk'),
+    tieUpDepth: real('tie_up_depth'),
+    tieUpImpulse: real('tie_up_impulse'),
+    speedStepRpm: real('speed_step_rpm'),
+    slipEnergyJ: real('slip_energy_j'),
+    valveOnAfterSyncS: real('valve_on_after_sync_s'),
+    actualTimeS: real('actual_time_s'),
+
+    demandRatio: real('demand_ratio'),
+    demandWeight: real('demand_weight'),
+    loadBand: integer('load_band').notNull(),
+    speedBand: integer('speed_band').notNull(),
+    fluidTemperatureBand: integer('fluid_temperature_band').notNull(),
+  },
+  (table) => [
+    index('shifts_by_log').on(table.logId, table.grades),
+    index('shifts_by_vehicle').on(table.vehicleId, table.drivenAtMs, table.id),
+    index('shifts_by_revision').on(table.revisionId, table.kind),
+    index('shifts_by_kind').on(table.kind, table.grades, table.load, table.platformId),
+    index('shifts_by_drive').on(table.drivenAtMs, table.id),
+    index('shifts_by_flare').on(table.flareRpm, table.id),
+    index('shifts_by_tie_up').on(table.tieUpDepth, table.id),
+    index('shifts_by_jerk').on(table.peakJerk, table.id),
+    index('shifts_by_inertia_time').on(table.inertiaTimeS, table.id),
+  ],
+);
+
+/**
+ * The summary that fleet pages read: counts of shifts and of each grade, changed in the transaction that changes the
+ * shifts. An absent revision or program is '' and an absent band −1, because they are part of the key. The migration
+ * makes it WITHOUT ROWID (drizzle-kit cannot), so that the matrix is read in order: about half the time.
+ */
+export const outcomeCounts = sqliteTable(
+  'outcome_counts',
+  {
+    platformId: text('platform_id').notNull(),
+    revisionId: text('revision_id').notNull(),
+    kind: text('kind').notNull(),
+    loadBand: integer('load_band').notNull(),
+    fluidTemperatureBand: integer('fluid_temperature_band').notNull(),
+    program: text('program').notNull(),
+    speedBand: integer('speed_band').notNull(),
+    vehicleId: text('vehicle_id').notNull(),
+    shifts: integer('shifts').notNull(),
+    flare: integer('flare').notNull(),
+    tieUp: integer('tie_up').notNull(),
+    harsh: integer('harsh').notNull(),
+    slow: integer('slow').notNull(),
+    incomplete: integer('incomplete').notNull(),
+    clean: integer('clean').notNull(),
+  },
+  (table) => [
+    primaryKey({
+      columns: [
+        table.platformId,
+        table.revisionId,
+        table.kind,
+        table.loadBand,
+        table.vehicleId,
+        table.fluidTemperatureBand,
+        table.program,
+        table.speedBand,
+      ],
+    }),
+    // Holds the counts as well, so that lists of cars are answered from the index alone.
+    index('outcome_counts_by_vehicle').on(
+      table.vehicleId,
+      table.kind,
+      table.shifts,
+      table.flare,
+      table.tieUp,
+      table.harsh,
+      table.slow,
+      table.incomplete,
+      table.clean,
+    ),
+    check('outcome_counts_not_negative', sql`${table.shifts} >= 0`),
+  ],
+);

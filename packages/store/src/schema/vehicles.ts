@@ -1,0 +1,74 @@
+import { index, integer, real, sqliteTable, text } from 'drizzle-orm/sqlite-core';
+import type { SignalMapDocument } from '../logs/logs.js';
+import { revisions } from './calibrations.js';
+import { people } from './people.js';
+import { platforms } from './platforms.js';
+
+export const vehicles = sqliteTable(
+  'vehicles',
+  {
+    id: text('id').primaryKey(),
+    ownerId: text('owner_id')
+      .notNull()
+      .references(() => people.id),
+    platformId: text('platform_id')
+      .notNull()
+      .references(() => platforms.id),
+    title: text('title').notNull(),
+    declaredDialect: text('declared_dialect'),
+    engine: text('engine').notNull(),
+    massKg: real('mass_kg').notNull(),
+    ratedInputTorqueNm: real('rated_input_torque_nm').notNull(),
+    inputInertiaKgM2: real('input_inertia_kg_m2').notNull(),
+    tyreRadiusM: real('tyre_radius_m').notNull(),
+    finalDriveRatio: real('final_drive_ratio').notNull(),
+    note: text('note').notNull(),
+    createdAtMs: integer('created_at_ms').notNull(),
+  },
+  (table) => [index('vehicles_by_owner').on(table.ownerId), index('vehicles_by_platform').on(table.platformId)],
+);
+
+/** Which revision a car ran from when until when; spans of one car never overlap. */
+export const installations = sqliteTable(
+  'installations',
+  {
+    id: text('id').primaryKey(),
+    vehicleId: text('vehicle_id')
+      .notNull()
+      .references(() => vehicles.id),
+    revisionId: text('revision_id')
+      .notNull()
+      .references(() => revisions.id),
+    sinceAtMs: integer('since_at_ms').notNull(),
+    /** Exclusive; null while open. */
+    untilAtMs: integer('until_at_ms'),
+  },
+  (table) => [
+    index('installations_by_vehicle').on(table.vehicleId, table.sinceAtMs),
+    index('installations_by_revision').on(table.revisionId),
+  ],
+);
+
+export const dialectObservations = sqliteTable(
+  'dialect_observations',
+  {
+    id: text('id').primaryKey(),
+    vehicleId: text('vehicle_id')
+      .notNull()
+      .references(() => vehicles.id),
+    dialect: text('dialect'),
+    source: text('source', { enum: ['capture', 'inspection'] }).notNull(),
+    note: text('note').notNull(),
+    observedAtMs: integer('observed_at_ms').notNull(),
+    byName: text('by_name').notNull(),
+  },
+  (table) => [index('dialect_observations_by_vehicle').on(table.vehicleId, table.id)],
+);
+
+export const signalMaps = sqliteTable('signal_maps', {
+  vehicleId: text('vehicle_id')
+    .primaryKey()
+    .references(() => vehicles.id),
+  document: text('document', { mode: 'json' }).$type<SignalMapDocument>().notNull(),
+  updatedAtMs: integer('updated_at_ms').notNull(),
+});

@@ -1,0 +1,38 @@
+/** What a caller may tell apart. The message names what was found, what was expected and where. */
+export type StoreErrorCode =
+  // what was asked for
+  | 'not_found'
+  | 'exists'
+  | 'email_taken'
+  | 'setup_done'
+  | 'invitation_invalid'
+  | 'parent_mismatch'
+  | 'content_unchanged'
+  | 'platform_mismatch'
+  | 'bad_cursor'
+  | 'lease_lost'
+  // bytes
+  | 'too_large'
+  | 'storage_full'
+  | 'blob_missing'
+  | 'signal_file_damaged'
+  // opening
+  | 'driver_missing'
+  | 'folder_in_use'
+  | 'folder_unsafe'
+  | 'schema_missing'
+  | 'schema_newer'
+  | 'migration_order'
+  | 'migration_edited'
+  | 'migration_failed';
+
+/** Thrown by the store for everything that a caller can answer; all else is a fault. */
+export class StoreError extends Error {
+  readonly code: StoreErrorCode;
+
+  constructor(code: StoreErrorCode, message: string, options?: ErrorOptions) {
+    super(message, options);
+    this.name = 'StoreError';
+    this.code = code;
+  }
+}

@@ -1,0 +1,155 @@
+import { and, asc, count, desc, eq, getTableColumns, inArray, max, sql } from 'drizzle-orm';
+import type { Scope } from '../actor.js';
+import { holdsAt, nameOf, revisionNameColumns } from '../calibrations/revision-columns.js';
+import type { Db } from '../database/context.js';
+import { NO_OUTCOMES, sumColumns } from '../fleet/count-columns.js';
+import { pageKey, pageOf } from '../page.js';
+import { calibrations, revisions } from '../schema/calibrations.js';
+import { logs } from '../schema/logs.js';
+import { people } from '../schema/people.js';
+import { platforms } from '../schema/platforms.js';
+import { outcomeCounts } from '../schema/shifts.js';
+import { dialectObservations, installations, signalMaps, vehicles } from '../schema/vehicles.js';
+import { dialectVerdict } from './dialect-verdict.js';
+import type { VehicleDetail, VehicleReads } from './vehicles.js';
+
+/** Only the cars of one owner, when the scope names one. */
+export function isInScope(scope: Scope) {
+  return scope.ownerId === undefined ? undefined : eq(vehicles.ownerId, scope.ownerId);
+}
+
+export function vehicleReads(db: Db, clock: () => number): VehicleReads {
+  return {
+    list(scope, { cursor, limit }) {
+      const key = pageKey(cursor);
+      const title = sql`${vehicles.title} COLLATE NOCASE`;
+      const rows = selectVehicles(db, clock())
+        .where(and(isInScope(scope), key && sql`(${title}, ${vehicles.id}) > (${key[0]}, ${key[1]})`))
+        .orderBy(asc(title), asc(vehicles.id))
+        .limit(limit + 1)
+        .all();
+      const totalCount = db.select({ value: count() }).from(vehicles).where(isInScope(scope)).get()?.value ?? 0;
+      const toSummary = withCounts(db, rows);
+      return pageOf(rows, {
+        limit,
+        totalCount,
+        keyOf: (row) => [row.title, row.id],
+        toItem: (row) => {
+          const { massKg: _m, ratedInputTorqueNm: _t, inputInertiaKgM2: _i, tyreRadiusM: _r, ...rest } = toSummary(row);
+          const { finalDriveRatio: _f, note: _n, createdAtMs: _c, ...summary } = rest;
+          return summary;
+        },
+      });
+    },
+
+    find(scope, vehicleId) {
+      const row = selectVehicles(db, clock())
+        .where(and(eq(vehicles.id, vehicleId), isInScope(scope)))
+        .get();
+      if (!row) return undefined;
+      return {
+        ...withCounts(db, [row])(row),
+        installations: installationsOf(db, vehicleId),
+        observations: observationsOf(db, vehicleId),
+      };
+    },
+
+    findInstalledAt(vehicleId, atMs) {
+      const row = db
+        .select(revisionNameColumns)
+        .from(installations)
+        .innerJoin(revisions, eq(revisions.id, installations.revisionId))
+        .innerJoin(calibrations, eq(calibrations.id, revisions.calibrationId))
+        .where(and(eq(installations.vehicleId, vehicleId), holdsAt(atMs)))
+        .get();
+      return (row && nameOf(row)) ?? undefined;
+    },
+
+    findSignalMap: (scope, vehicleId) =>
+      db
+        .select({ map: signalMaps.document, updatedAtMs: signalMaps.updatedAtMs })
+        .from(vehicles)
+        .leftJoin(signalMaps, eq(signalMaps.vehicleId, vehicles.id))
+        .where(and(eq(vehicles.id, vehicleId), isInScope(scope)))
+        .get(),
+  };
+}
+
+function selectVehicles(db: Db, now: number) {
+  return db
+    .select({
+      ...getTableColumns(vehicles),
+      ownerName: people.name,
+      platformTitle: platforms.title,
+      observedDialect: sql<string | null>`(
+        SELECT dialect_observations.dialect FROM dialect_observations
+        WHERE dialect_observations.vehicle_id = ${vehicles.id}
+        ORDER BY dialect_observations.observed_at_ms DESC, dialect_observations.id DESC LIMIT 1)`,
+      ...revisionNameColumns,
+    })
+    .from(vehicles)
+    .innerJoin(people, eq(people.id, vehicles.ownerId))
+    .innerJoin(platforms, eq(platforms.id, vehicles.platformId))
+    .leftJoin(installations, and(eq(installations.vehicleId, vehicles.id), holdsAt(now)))
+    .leftJoin(revisions, eq(revisions.id, installations.revisionId))
+    .leftJoin(calibrations, eq(calibrations.id, revisions.calibrationId));
+}
+
+type VehicleRow = NonNullable<ReturnType<ReturnType<typeof selectVehicles>['get']>>;
+
+/** Fetches the counts of all rows of a page at once; the result puts each row together. */
+function withCounts(db: Db, rows: readonly VehicleRow[]) {
+  const ids = rows.map((row) => row.id);
+  const outcomes = db
+    .select({ vehicleId: outcomeCounts.vehicleId, ...sumColumns })
+    .from(outcomeCounts)
+    .where(inArray(outcomeCounts.vehicleId, ids))
+    .groupBy(outcomeCounts.vehicleId)
+    .all();
+  const drives = db
+    .select({ vehicleId: logs.vehicleId, logCount: count(), lastDrivenAtMs: max(logs.drivenAtMs) })
+    .from(logs)
+    .where(inArray(logs.vehicleId, ids))
+    .groupBy(logs.vehicleId)
+    .all();
+  const outcomeOf = new Map(outcomes.map(({ vehicleId, ...counts }) => [vehicleId, counts]));
+  const drivesOf = new Map(drives.map(({ vehicleId, ...counts }) => [vehicleId, counts]));
+  return (row: VehicleRow): Omit<VehicleDetail, 'installations' | 'observations'> => {
+    const { revisionId, revisionNumber, calibrationTitle, ...vehicle } = row;
+    return {
+      ...vehicle,
+      dialectVerdict: dialectVerdict(row.declaredDialect, row.observedDialect),
+      revision: nameOf({ revisionId, revisionNumber, calibrationTitle }),
+      logCount: drivesOf.get(row.id)?.logCount ?? 0,
+      lastDrivenAtMs: drivesOf.get(row.id)?.lastDrivenAtMs ?? null,
+      counts: outcomeOf.get(row.id) ?? NO_OUTCOMES,
+    };
+  };
+}
+
+function installationsOf(db: Db, vehicleId: string) {
+  return db
+    .select({
+      id: installations.id,
+      sinceAtMs: installations.sinceAtMs,
+      untilAtMs: installations.untilAtMs,
+      contentHash: revisions.contentHash,
+      revision: { id: revisions.id, calibrationTitle: calibrations.title, number: revisions.number },
+    })
+    .from(installations)
+    .innerJoin(revisions, eq(revisions.id, installations.revisionId))
+    .innerJoin(calibrations, eq(calibrations.id, revisions.calibrationId))
+    .where(eq(installations.vehicleId, vehicleId))
+    .orderBy(desc(installations.sinceAtMs), desc(installations.id))
+    .all();
+}
+
+function observationsOf(db: Db, vehicleId: string) {
+  const { vehicleId: _vehicleId, ...columns } = getTableColumns(dialectObservations);
+  return db
+    .select(columns)
+    .from(dialectObservations)
+    .where(eq(dialectObservations.vehicleId, vehicleId))
+    .orderBy(desc(dialectObservations.observedAtMs), desc(dialectObservations.id))
+    .all();
+}

@@ -1,0 +1,148 @@
+import { and, asc, eq, gt, inArray } from 'drizzle-orm';
+import { appendAudit } from '../audit/append-audit.js';
+import { holdsAt } from '../calibrations/revision-columns.js';
+import type { WriteContext } from '../database/context.js';
+import { enqueueJob } from '../jobs/enqueue-job.js';
+import { calibrations, revisions } from '../schema/calibrations.js';
+import { logs } from '../schema/logs.js';
+import { people } from '../schema/people.js';
+import { platforms } from '../schema/platforms.js';
+import { dialectObservations, installations, signalMaps, vehicles } from '../schema/vehicles.js';
+import { StoreError } from '../store-error.js';
+import type { VehicleWrites } from './vehicles.js';
+
+export function vehicleWrites(context: WriteContext): VehicleWrites {
+  const { db, clock, ids, transaction } = context;
+  return {
+    create: ({ actor, ownerId, profile }) =>
+      transaction(() => {
+        const owner = db.select({ name: people.name }).from(people).where(eq(people.id, ownerId)).get();
+        if (!owner) throw new StoreError('not_found', `There is no person '${ownerId}'.`);
+        const platform = db.select().from(platforms).where(eq(platforms.id, profile.platformId)).get();
+        if (!platform) throw new StoreError('not_found', `There is no platform '${profile.platformId}'.`);
+        const id = ids();
+        db.insert(vehicles)
+          .values({ ...profile, id, ownerId, createdAtMs: clock() })
+          .run();
+        appendAudit(context, {
+          actor,
+          action: 'vehicle.create',
+          target: `vehicle:${id}`,
+          detail: `${profile.title}, ${platform.title}, of ${owner.name}`,
+        });
+        return id;
+      }),
+
+    update: ({ actor, vehicleId, profile }) =>
+      transaction(() => {
+        const before = getVehicle(context, vehicleId);
+        const changes = (Object.keys(profile) as (keyof typeof profile)[]).filter(
+          (field) => profile[field] !== undefined && profile[field] !== before[field],
+        );
+        if (changes.length > 0) db.update(vehicles).set(profile).where(eq(vehicles.id, vehicleId)).run();
+        appendAudit(context, {
+          actor,
+          action: 'vehicle.update',
+          target: `vehicle:${vehicleId}`,
+          detail: changes.map((field) => `${field}: ${before[field]} → ${profile[field]}`).join('; '),
+        });
+      }),
+
+    install: ({ actor, vehicleId, revisionId, sinceAtMs }) =>
+      transaction(() => {
+        const vehicle = getVehicle(context, vehicleId);
+        const label = requireRevisionFor(context, vehicle.platformId, revisionId);
+        insertInstallation(context, { vehicleId, revisionId, sinceAtMs });
+        appendAudit(context, {
+          actor,
+          action: 'vehicle.install',
+          target: `vehicle:${vehicleId}`,
+          detail: `${label} (${revisionId}) since ${new Date(sinceAtMs).toISOString()}`,
+        });
+      }),
+
+    observe: ({ actor, vehicleId, dialect, source, note }) =>
+      transaction(() => {
+        getVehicle(context, vehicleId);
+        db.insert(dialectObservations)
+          .values({ id: ids(), vehicleId, dialect, source, note, observedAtMs: clock(), byName: actor.name })
+          .run();
+        appendAudit(context, {
+          actor,
+          action: 'vehicle.observe',
+          target: `vehicle:${vehicleId}`,
+          detail: `${dialect ?? 'no known dialect'} by ${source}: ${note}`,
+        });
+      }),
+
+    setSignalMap: ({ actor, vehicleId, map, jobFor }) =>
+      transaction(() => {
+        getVehicle(context, vehicleId);
+        const row = { document: map, updatedAtMs: clock() };
+        db.insert(signalMaps)
+          .values({ vehicleId, ...row })
+          .onConflictDoUpdate({ target: signalMaps.vehicleId, set: row })
+          .run();
+        const requeued = db
+          .select({ id: logs.id })
+          .from(logs)
+          .where(and(eq(logs.vehicleId, vehicleId), inArray(logs.state, ['awaitingMap', 'failed'])))
+          .orderBy(asc(logs.id))
+          .all();
+        for (const { id } of requeued) enqueueJob(context, jobFor(id));
+        appendAudit(context, {
+          actor,
+          action: 'vehicle.setSignalMap',
+          target: `vehicle:${vehicleId}`,
+          detail: `${map.signals.length} signals; ${requeued.length} logs queued again; ${JSON.stringify(map)}`,
+        });
+        return requeued.map(({ id }) => id);
+      }),
+  };
+}
+
+export function getVehicle({ db }: WriteContext, vehicleId: string) {
+  const row = db.select().from(vehicles).where(eq(vehicles.id, vehicleId)).get();
+  if (!row) throw new StoreError('not_found', `There is no vehicle '${vehicleId}'.`);
+  return row;
+}
+
+/** The name of a revision that a car of this platform may run. */
+export function requireRevisionFor({ db }: WriteContext, platformId: string, revisionId: string): string {
+  const revision = db
+    .select({ platformId: revisions.platformId, title: calibrations.title, number: revisions.number })
+    .from(revisions)
+    .innerJoin(calibrations, eq(calibrations.id, revisions.calibrationId))
+    .where(eq(revisions.id, revisionId))
+    .get();
+  if (!revision) throw new StoreError('not_found', `There is no revision '${revisionId}'.`);
+  if (revision.platformId !== platformId) {
+    throw new StoreError(
+      'platform_mismatch',
+      `Revision '${revisionId}' is for platform '${revision.platformId}', the vehicle has '${platformId}'.`,
+    );
+  }
+  return `${revision.title} ${revision.number}`;
+}
+
+/** Spans of one car never overlap: the one that holds ends here, and the new one ends where a later one begins. */
+function insertInstallation(
+  { db, ids }: WriteContext,
+  { vehicleId, revisionId, sinceAtMs }: { vehicleId: string; revisionId: string; sinceAtMs: number },
+): void {
+  const ofVehicle = eq(installations.vehicleId, vehicleId);
+  const later = db
+    .select({ sinceAtMs: installations.sinceAtMs })
+    .from(installations)
+    .where(and(ofVehicle, gt(installations.sinceAtMs, sinceAtMs)))
+    .orderBy(asc(installations.sinceAtMs))
+    .limit(1)
+    .get();
+  db.update(installations)
+    .set({ untilAtMs: sinceAtMs })
+    .where(and(ofVehicle, holdsAt(sinceAtMs)))
+    .run();
+  db.insert(installations)
+    .values({ id: ids(), vehicleId, revisionId, sinceAtMs, untilAtMs: later?.sinceAtMs ?? null })
+    .run();
+}

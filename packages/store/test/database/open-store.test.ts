@@ -1,0 +1,91 @@
+import { type ChildProcess, spawn } from 'node:child_process';
+import { once } from 'node:events';
+import { join } from 'node:path';
+import { createInterface } from 'node:readline';
+import { fileURLToPath } from 'node:url';
+import Database from 'better-sqlite3';
+import { describe, expect, it, onTestFinished } from 'vitest';
+import { connectForWriting } from '../../src/database/connect.js';
+import { openReadOnly } from '../../src/index.js';
+import { aClub } from '../support/builders.js';
+import { openTestStore, START_MS, temporaryFolder } from '../support/test-store.js';
+
+/** A second process that opens the folder and holds it until it is killed. */
+async function holdInOtherProcess(folder: string): Promise<ChildProcess> {
+  const script = fileURLToPath(import.meta.resolve('../support/hold-folder.ts'));
+  const holder = spawn(process.execPath, ['--import', 'tsx', script, folder], { stdio: ['ignore', 'pipe', 'inherit'] });
+  onTestFinished(() => void holder.kill('SIGKILL'));
+  await once(createInterface(holder.stdout), 'line');
+  return holder;
+}
+
+describe('openStore', () => {
+  it('refuses a folder that another process holds, says which, and takes it over once that one is dead', async () => {
+    const folder = temporaryFolder();
+    const holder = await holdInOtherProcess(folder);
+    expect(() => openTestStore({ folder })).toThrow(
+      expect.objectContaining({ code: 'folder_in_use', message: expect.stringContaining(`process ${holder.pid} `) }),
+    );
+    holder.kill('SIGKILL');
+    await once(holder, 'exit');
+    const { store } = openTestStore({ folder });
+    expect(store.read.people.findClub()?.name).toBe('Shore');
+  });
+
+  it('refuses a folder that this process holds already', () => {
+    const { folder } = openTestStore();
+    expect(() => openTestStore({ folder })).toThrow(expect.objectContaining({ code: 'folder_in_use' }));
+  });
+
+  it.each([
+    ['journal_mode', 'wal'],
+    ['synchronous', 2],
+    ['foreign_keys', 1],
+    ['busy_timeout', 5000],
+  ])('writes through a connection whose %s is %s', (pragma, value) => {
+    const sqlite = connectForWriting(join(temporaryFolder(), 'test.db'));
+    onTestFinished(() => void sqlite.close());
+    expect(sqlite.pragma(pragma, { simple: true })).toBe(value);
+  });
+
+  it('leaves an empty write-ahead log and an open folder when it is closed', () => {
+    const { store, folder } = openTestStore();
+    aClub(store);
+    expect(store.status().walBytes).toBeGreaterThan(0);
+    store.checkpoint();
+    expect(store.status().walBytes).toBe(0);
+    store.close();
+    const again = openTestStore({ folder });
+    expect(again.store.read.people.findClub()).toEqual({ name: 'Shore', createdAtMs: START_MS });
+  });
+
+  it('keeps all or nothing of a transaction made of several writes', () => {
+    const { store } = openTestStore();
+    expect(() =>
+      store.transaction(() => {
+        aClub(store);
+        throw new Error('changed my mind');
+      }),
+    ).toThrow('changed my mind');
+    expect(store.read.people.findClub()).toBeUndefined();
+    expect(store.read.audit.list({ limit: 10 }).totalCount).toBe(0);
+  });
+});
+
+describe('openReadOnly', () => {
+  it('sees what the owner commits, and cannot write', () => {
+    const { store, folder } = openTestStore();
+    const reader = openReadOnly({ folder, clock: () => START_MS });
+    onTestFinished(() => reader.close());
+    expect(reader.read.people.findClub()).toBeUndefined();
+    aClub(store);
+    expect(reader.read.people.findClub()?.name).toBe('Shore');
+    expect(Object.keys(reader).sort()).toEqual(['blobs', 'close', 'read', 'signals']);
+  });
+
+  it('refuses a database that was never brought up to date', () => {
+    const folder = temporaryFolder();
+    new Database(join(folder, 'syncline.db')).close();
+    expect(() => openReadOnly({ folder, clock: () => 0 })).toThrow(expect.objectContaining({ code: 'schema_missing' }));
+  });
+});
