@@ -26,6 +26,7 @@ export {
   type JobState,
   type JobWrites,
   MAX_ATTEMPTS,
+  MAX_INTERRUPTIONS,
   type NewJob,
 } from './jobs/jobs.js';
 export type { LogState, StoredProblem } from './logs/log-state.js';

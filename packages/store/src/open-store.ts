@@ -14,7 +14,7 @@ import { folderWarning, freeBytes } from './database/folder-warning.js';
 import { checkSchema, migrate } from './database/migrate.js';
 import { fleetReads } from './fleet/fleet-reads.js';
 import { fleetWrites } from './fleet/fleet-writes.js';
-import { giveBackLostLeases } from './jobs/claim-job.js';
+import { giveBackInterrupted } from './jobs/claim-job.js';
 import { jobReads } from './jobs/job-reads.js';
 import { jobWrites } from './jobs/job-writes.js';
 import { logReads } from './logs/log-reads.js';
@@ -80,7 +80,7 @@ function assemble(
 ): Store {
   const { folder, clock, ids, lock, schemaVersion } = options;
   const context = writeContext(sqlite, { clock, ids });
-  context.transaction(() => giveBackLostLeases(context, 'all'));
+  context.transaction(() => giveBackInterrupted(context));
   const checkpoint = () => {
     // Keeps the planner's idea of the data up to date; does nothing unless a table has changed much.
     sqlite.pragma('optimize');

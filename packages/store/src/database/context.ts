@@ -13,7 +13,7 @@ export interface WriteContext {
    * Runs `work` as one transaction that holds the right to write from its first statement; inside another one it
    * becomes a part of it. `work` must not wait for anything.
    */
-  transaction<T>(work: () => T): T;
+  readonly transaction: <T>(work: () => T) => T;
 }
 
 export function queryBuilder(sqlite: Database.Database): Db {

@@ -1,10 +1,10 @@
-import { and, asc, eq, lte, sql } from 'drizzle-orm';
+import { and, asc, eq, lte, type SQL, sql } from 'drizzle-orm';
 import type { WriteContext } from '../database/context.js';
 import type { StoredProblem } from '../logs/log-state.js';
 import { jobs } from '../schema/jobs.js';
-import { failAttempt } from './end-job.js';
+import { failAttempt, isHeldBy, returnLease } from './end-job.js';
 import { toJob } from './job-reads.js';
-import type { Job, JobLease } from './jobs.js';
+import { type Job, type JobLease, MAX_INTERRUPTIONS } from './jobs.js';
 
 /** What a log shows whose worker died again and again. */
 const LOST_WORKER: StoredProblem = {
@@ -13,17 +13,36 @@ const LOST_WORKER: StoredProblem = {
   remedy: 'Try it again; report it if it stays.',
 };
 
-/** Leases that ran out, or all of them at start, when no worker of before can be alive. Each has cost an attempt. */
-export function giveBackLostLeases(context: WriteContext, which: 'expired' | 'all'): number {
-  const lost = context.db
+/** Leases whose worker has let them run out while the process lives. Each has cost an attempt. */
+function giveBackExpiredLeases(context: WriteContext): void {
+  const expired = lte(jobs.leaseExpiresAtMs, context.clock());
+  for (const lease of heldLeases(context, expired)) failAttempt(context, lease, { problem: LOST_WORKER, retry: true });
+}
+
+/** All leases at start, when no worker of before can be alive: the attempt is given back, the interruption counted. */
+export function giveBackInterrupted(context: WriteContext): number {
+  const leases = heldLeases(context);
+  for (const lease of leases) {
+    const { interruptions } = context.db
+      .update(jobs)
+      .set({ interruptions: sql`${jobs.interruptions} + 1` })
+      .where(isHeldBy(lease))
+      .returning({ interruptions: jobs.interruptions })
+      .get();
+    if (interruptions < MAX_INTERRUPTIONS) returnLease(context, lease);
+    else failAttempt(context, lease, { problem: LOST_WORKER, retry: false });
+  }
+  return leases.length;
+}
+
+/** The leases of running jobs, all or some. */
+export function heldLeases({ db }: WriteContext, which?: SQL): JobLease[] {
+  const rows = db
     .select({ jobId: jobs.id, leaseOwner: jobs.leaseOwner, attempt: jobs.attempt })
     .from(jobs)
-    .where(and(eq(jobs.state, 'running'), which === 'all' ? undefined : lte(jobs.leaseExpiresAtMs, context.clock())))
+    .where(and(eq(jobs.state, 'running'), which))
     .all();
-  for (const { jobId, leaseOwner, attempt } of lost) {
-    failAttempt(context, { jobId, leaseOwner: leaseOwner ?? '', attempt }, { problem: LOST_WORKER, retry: true });
-  }
-  return lost.length;
+  return rows.map(({ jobId, leaseOwner, attempt }) => ({ jobId, leaseOwner: leaseOwner ?? '', attempt }));
 }
 
 /** The next job in fair order, now running; see `JobWrites.claim`. Part of a larger transaction. */
@@ -32,7 +51,7 @@ export function claimJob(
   { leaseOwner, leaseMs }: { readonly leaseOwner: string; readonly leaseMs: number },
 ): { job: Job; lease: JobLease } | undefined {
   const { db, clock } = context;
-  giveBackLostLeases(context, 'expired');
+  giveBackExpiredLeases(context);
   const tester = findTesterToServe(context);
   if (!tester) return undefined;
   const next = db

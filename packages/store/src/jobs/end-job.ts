@@ -1,4 +1,4 @@
-import { and, eq } from 'drizzle-orm';
+import { and, eq, sql } from 'drizzle-orm';
 import type { WriteContext } from '../database/context.js';
 import type { StoredProblem } from '../logs/log-state.js';
 import { problemColumns, setLogState } from '../logs/set-log-state.js';
@@ -40,6 +40,17 @@ export function endJob(
       `Job ${lease.jobId} is no longer held by ${lease.leaseOwner}, attempt ${lease.attempt}.`,
     );
   }
+}
+
+/** Puts a job back into the queue as if this attempt had not been. The log follows. */
+export function returnLease(context: WriteContext, lease: JobLease): void {
+  const { logId } = context.db
+    .update(jobs)
+    .set({ state: 'queued', attempt: sql`${jobs.attempt} - 1`, progress: 0, leaseOwner: null, leaseExpiresAtMs: null })
+    .where(isHeldBy(lease))
+    .returning({ logId: jobs.logId })
+    .get();
+  if (logId) setLogState(context, logId, { state: 'waiting', progress: 0 });
 }
 
 /** Ends an attempt that came to nothing: back to the queue, or failed for good. The log follows. */

@@ -1,9 +1,9 @@
-import { and, eq, sql } from 'drizzle-orm';
+import { eq } from 'drizzle-orm';
 import type { WriteContext } from '../database/context.js';
 import { setLogState } from '../logs/set-log-state.js';
 import { jobs } from '../schema/jobs.js';
-import { claimJob } from './claim-job.js';
-import { endJob, failAttempt, isHeldBy } from './end-job.js';
+import { claimJob, heldLeases } from './claim-job.js';
+import { endJob, failAttempt, isHeldBy, returnLease } from './end-job.js';
 import { enqueueJob } from './enqueue-job.js';
 import type { JobWrites } from './jobs.js';
 
@@ -34,22 +34,9 @@ export function jobWrites(context: WriteContext): JobWrites {
 
     release: (leaseOwner) =>
       transaction(() => {
-        const released = db
-          .update(jobs)
-          .set({
-            state: 'queued',
-            attempt: sql`${jobs.attempt} - 1`,
-            progress: 0,
-            leaseOwner: null,
-            leaseExpiresAtMs: null,
-          })
-          .where(and(eq(jobs.state, 'running'), eq(jobs.leaseOwner, leaseOwner)))
-          .returning({ logId: jobs.logId })
-          .all();
-        for (const { logId } of released) {
-          if (logId) setLogState(context, logId, { state: 'waiting', progress: 0 });
-        }
-        return released.length;
+        const leases = heldLeases(context, eq(jobs.leaseOwner, leaseOwner));
+        for (const lease of leases) returnLease(context, lease);
+        return leases.length;
       }),
   };
 }

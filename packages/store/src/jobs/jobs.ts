@@ -3,6 +3,12 @@ import type { LogState, StoredProblem } from '../logs/log-state.js';
 /** Attempts after which a job rests as failed. */
 export const MAX_ATTEMPTS = 3;
 
+/**
+ * Ends of the whole process after which a job rests as failed. A restart or a power cut is no fault of the job, so it
+ * costs no attempt; but a job that brings the server down each time must not do so for ever.
+ */
+export const MAX_INTERRUPTIONS = 50;
+
 /** `waiting` for a person; the others as they say. */
 export type JobState = 'queued' | 'running' | 'done' | 'failed' | 'waiting';
 

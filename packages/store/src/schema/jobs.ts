@@ -12,6 +12,8 @@ export const jobs = sqliteTable(
     testerId: text('tester_id').references(() => people.id),
     state: text('state', { enum: ['queued', 'running', 'done', 'failed', 'waiting'] }).notNull(),
     attempt: integer('attempt').notNull(),
+    /** How often the whole process ended while the job ran. */
+    interruptions: integer('interruptions').notNull().default(0),
     progress: real('progress').notNull(),
     leaseOwner: text('lease_owner'),
     leaseExpiresAtMs: integer('lease_expires_at_ms'),

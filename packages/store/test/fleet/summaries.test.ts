@@ -161,7 +161,7 @@ describe('fleet reads', () => {
           flare,
           tieUp,
         ])
-        .sort();
+        .sort((a, b) => a[0] - b[0] || a[1] - b[1]);
     expect(cells({})).toEqual([
       [1, 0, 2, 1, 1],
       [1, 1, 1, 0, 0],

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { type JobLease, MAX_ATTEMPTS, type Store } from '../../src/index.js';
+import { type JobLease, MAX_ATTEMPTS, MAX_INTERRUPTIONS, type Store } from '../../src/index.js';
 import { aClub, aLog, analysisJob, aProfile, aResult, aTester, SYSTEM } from '../support/builders.js';
 import { openTestStore } from '../support/test-store.js';
 
@@ -94,12 +94,24 @@ describe('jobs', () => {
     expect(store.read.logs.find({}, logId)).toMatchObject({ state: 'failed', problem: PROBLEM });
   });
 
-  it('of a process that died go back to the queue at the next start, until the third death', () => {
+  it('of a process that died go back to the queue at the next start and lose no attempt', () => {
     const test = openTestStore();
     const logId = aWaitingLog(test.store);
     let { store } = test;
-    for (let attempt = 1; attempt <= MAX_ATTEMPTS; attempt++) {
-      expect(claim(store)?.job.attempt).toBe(attempt);
+    for (let death = 1; death <= 2 * MAX_ATTEMPTS; death++) {
+      expect(claim(store)?.job.attempt).toBe(1);
+      store.close();
+      store = openTestStore({ folder: test.folder }).store;
+      expect(store.read.logs.find({}, logId)?.state).toBe('waiting');
+    }
+  });
+
+  it('that the process died of again and again rest as failed in the end', () => {
+    const test = openTestStore();
+    const logId = aWaitingLog(test.store);
+    let { store } = test;
+    for (let death = 1; death <= MAX_INTERRUPTIONS; death++) {
+      expect(claim(store)).toBeDefined();
       store.close();
       store = openTestStore({ folder: test.folder }).store;
     }

@@ -1,0 +1,1 @@
+ALTER TABLE `jobs` ADD `interruptions` integer DEFAULT 0 NOT NULL;
