@@ -15,6 +15,7 @@ export type StoreErrorCode =
   | 'too_large'
   | 'storage_full'
   | 'blob_missing'
+  | 'signal_file_missing'
   | 'signal_file_damaged'
   // opening
   | 'driver_missing'

@@ -7,7 +7,7 @@ import { type Footer, MAGIC, PLACE_FIELDS, seriesName, TRAILER_BYTES } from './f
 import { condense, type Extremes, firsts, planWindow, type WindowPlan } from './pyramid.js';
 import type { SignalFile } from './signals.js';
 
-/** Opens a finished signal file. Throws `not_found` or `signal_file_damaged`. */
+/** Opens a finished signal file. Throws `signal_file_missing` or `signal_file_damaged`. */
 export async function openSignalFile(path: string): Promise<SignalFile> {
   const handle = await openHandle(path);
   try {
@@ -148,7 +148,7 @@ async function openHandle(path: string): Promise<FileHandle> {
   try {
     return await open(path, 'r');
   } catch (cause) {
-    throw new StoreError('not_found', `There is no signal file ${path}.`, { cause });
+    throw new StoreError('signal_file_missing', `There is no signal file ${path}.`, { cause });
   }
 }
 

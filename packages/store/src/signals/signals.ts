@@ -62,7 +62,7 @@ export interface SignalFile extends SignalFileSummary {
 }
 
 export interface SignalReader {
-  /** Throws `not_found` without the file, `signal_file_damaged` when it does not hold together. */
+  /** Throws `signal_file_missing` without the file, `signal_file_damaged` when it does not hold together. */
   open(name: string): Promise<SignalFile>;
 }
 

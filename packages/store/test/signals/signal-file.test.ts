@@ -199,7 +199,7 @@ describe('a signal file', () => {
     expect(existsSync(path)).toBe(false);
     await writer.abort();
     expect(readdirSync(dirname(path))).toEqual([]);
-    await expect(openSignalFile(path)).rejects.toMatchObject({ code: 'not_found' });
+    await expect(openSignalFile(path)).rejects.toMatchObject({ code: 'signal_file_missing' });
   });
 
   it('that was damaged anywhere is never read as if it were whole', async () => {
