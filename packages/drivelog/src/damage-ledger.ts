@@ -1,5 +1,5 @@
-import { LogFormatError, type LogFormatErrorCode } from '../log-format-error.js';
-import { type DamagedRow, type DamageReason, MAX_DAMAGE_DETAILS } from '../log-reader.js';
+import { LogFormatError, type LogFormatErrorCode } from './log-format-error.js';
+import { type DamagedRow, type DamageReason, MAX_DAMAGE_DETAILS } from './log-reader.js';
 
 /** From this many rows on, a file that is mostly damaged is given up. */
 const EARLY_CHECK_ROWS = 1000;

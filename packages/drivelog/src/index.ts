@@ -1,3 +1,19 @@
+export {
+  BUS_TIME_COLUMN,
+  type BusSelector,
+  type BusSignal,
+  type BusSignalProblem,
+  checkBusSignals,
+  MAX_BUS_SIGNALS,
+} from './candump/bus-signal.js';
+export { type CandumpReaderOptions, createCandumpReader } from './candump/candump-reader.js';
+export { type FrameKind, FrameLine } from './candump/frame-line.js';
+export {
+  type BusInterface,
+  type CandumpInspection,
+  type CandumpOverrides,
+  inspectCandump,
+} from './candump/inspect-candump.js';
 export { CONFIDENCES, type Confidence } from './confidence.js';
 export {
   COMMENT_PREFIXES,
@@ -10,6 +26,24 @@ export {
 export { type CsvReaderOptions, createCsvReader } from './csv/csv-reader.js';
 export { type CsvInspection, type CsvOverrides, inspectCsv } from './csv/inspect-csv.js';
 export {
+  type BusTraffic,
+  BusTrafficCounter,
+  CaptureTrafficCounter,
+  type IdentifierTraffic,
+} from './dialect/bus-traffic.js';
+export { checkCapture, checkDialect, type DialectCheck, type DialectLimits } from './dialect/check-dialect.js';
+export {
+  type DialectIdentifier,
+  type DialectProfile,
+  identifierText,
+  learnDialect,
+} from './dialect/dialect-profile.js';
+export { type DialectDisagreement, type DialectScore, scoreDialect } from './dialect/score-dialect.js';
+export { JOIN_RULES, type JoinRule } from './join/join-rule.js';
+export { type JoinedSignal, type JoinFindings, RateJoiner } from './join/rate-joiner.js';
+export { inspectJsonLines, type JsonLinesInspection } from './jsonl/inspect-json-lines.js';
+export { createJsonLinesReader, type JsonLinesReaderOptions } from './jsonl/json-lines-reader.js';
+export {
   type InspectionFinding,
   type LogColumn,
   type LogContent,
@@ -19,6 +53,7 @@ export {
 } from './log-content.js';
 export { LogFormatError, type LogFormatErrorCode, type LogPosition } from './log-format-error.js';
 export {
+  type BusFindings,
   type DamagedRow,
   type DamageReason,
   DEFAULT_BATCH_SIZE,
@@ -28,6 +63,10 @@ export {
   readBatches,
   type StartInstant,
 } from './log-reader.js';
+export { inspectMdf, type MdfGroupSummary, type MdfInspection } from './mdf/inspect-mdf.js';
+export type { UnreadChannel } from './mdf/list-columns.js';
+export { createMdfReader, type MdfReader, type MdfReaderOptions } from './mdf/mdf-reader.js';
+export { type Inflate, memoryAccess, type RandomAccess } from './mdf/random-access.js';
 export {
   createLogReader,
   type InspectionOverrides,
@@ -39,6 +78,10 @@ export { type Envelope, type EnvelopeWindow, envelope } from './plot/envelope.js
 export { buildPyramid, condenseSamples, joinLevels, type Pyramid, type PyramidLevel } from './plot/pyramid.js';
 export { pyramidEnvelope, type SampleSource } from './plot/pyramid-envelope.js';
 export { rangeOfWindow, risingRuns, type SampleRange } from './plot/sample-ranges.js';
+export { LogQualityCounter } from './quality/log-quality.js';
+export type { QualityFinding } from './quality/quality-finding.js';
+export type { RatioReference } from './quality/ratio-check.js';
+export type { BitField, ByteOrder } from './read-bits.js';
 export { ACCEPTED_FORMATS, type LogFormat, type RecognisedFormat, recogniseFormat } from './recognise-format.js';
 export {
   checkSignalMap,

@@ -37,7 +37,13 @@ export interface InspectionFinding {
     | 'header_longer_than_rows'
     | 'decimal_mark_unseen'
     | 'decimal_marks_mixed'
-    | 'no_time_column';
+    | 'no_time_column'
+    | 'no_signal_list'
+    | 'signal_unseen'
+    | 'several_buses'
+    | 'channel_unread'
+    | 'several_rates'
+    | 'nested_values';
   readonly message: string;
 }
 

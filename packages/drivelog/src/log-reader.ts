@@ -1,3 +1,4 @@
+import type { JoinFindings } from './join/rate-joiner.js';
 import type { SignalBatch, SignalId } from './signals.js';
 
 /** Samples in each batch but the last. Fixed, so that results cannot depend on how the bytes arrived. */
@@ -33,6 +34,20 @@ export interface StartInstant {
   readonly hasZone: boolean;
 }
 
+/** Frames of a bus capture. */
+export interface BusFindings {
+  /** Readable frames of all buses. */
+  readonly frames: number;
+  /** Frames that held a mapped signal. */
+  readonly readFrames: number;
+  readonly remoteFrames: number;
+  readonly errorFrames: number;
+  /** Frames of other buses than the one that was read. */
+  readonly otherBusFrames: number;
+  /** Frames too short for a mapped signal. */
+  readonly shortFrames: number;
+}
+
 /** What a reader met. Nothing of it was repaired: what could not be read was left out and counted here. */
 export interface ReadFindings {
   readonly byteCount: number;
@@ -54,6 +69,10 @@ export interface ReadFindings {
   /** The last line has no line end, so its last number may have been cut short. */
   readonly endsWithoutLineEnd: boolean;
   readonly startInstant: StartInstant | null;
+  /** How signals of different rates came together; absent where a log has one sample of all at each moment. */
+  readonly join?: JoinFindings;
+  /** Only for captures of a bus. */
+  readonly bus?: BusFindings;
 }
 
 /**

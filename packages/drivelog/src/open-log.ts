@@ -1,16 +1,22 @@
+import { createCandumpReader } from './candump/candump-reader.js';
+import { type CandumpInspection, type CandumpOverrides, inspectCandump } from './candump/inspect-candump.js';
 import { createCsvReader } from './csv/csv-reader.js';
 import { type CsvInspection, type CsvOverrides, inspectCsv } from './csv/inspect-csv.js';
+import { inspectJsonLines, type JsonLinesInspection } from './jsonl/inspect-json-lines.js';
+import { createJsonLinesReader } from './jsonl/json-lines-reader.js';
+import { LogFormatError } from './log-format-error.js';
 import type { LogReader } from './log-reader.js';
 import { recogniseFormat, refusalOf } from './recognise-format.js';
 import type { SignalMap } from './signal-map.js';
 import type { RoadToShaft } from './units.js';
 
 /** What was understood of a log; `format` tells which of the formats it is. */
-export type LogInspection = CsvInspection;
+export type LogInspection = CsvInspection | CandumpInspection | JsonLinesInspection;
 
-/** Corrections by a person, per format. */
+/** Corrections by a person and what a format cannot tell by itself, per format. */
 export interface InspectionOverrides {
   readonly csv?: CsvOverrides;
+  readonly candump?: CandumpOverrides;
 }
 
 export interface LogReaderOptions {
@@ -25,13 +31,23 @@ export interface LogReaderOptions {
 
 /**
  * Recognises a log by its content and understands it from its first bytes; 64 KiB are plenty.
- * Throws LogFormatError for a format that is not read, with what was seen and what is accepted.
+ * Throws LogFormatError for a format that is not read, with what was seen and what is accepted. MDF files are read by
+ * `inspectMdf` and `createMdfReader`, since their description may lie anywhere in the file.
  */
 export function inspectLog(firstBytes: Uint8Array, overrides: InspectionOverrides = {}): LogInspection {
   const recognised = recogniseFormat(firstBytes);
   switch (recognised.format) {
     case 'csv':
       return inspectCsv(firstBytes, overrides.csv);
+    case 'candump':
+      return inspectCandump(firstBytes, overrides.candump);
+    case 'jsonLines':
+      return inspectJsonLines(firstBytes);
+    case 'mdf':
+      throw new LogFormatError('format_not_accepted', {
+        found: `${recognised.reason} as a stream`,
+        expected: 'MDF files where they can be read anywhere (createMdfReader)',
+      });
     default:
       throw refusalOf(recognised);
   }
@@ -39,8 +55,13 @@ export function inspectLog(firstBytes: Uint8Array, overrides: InspectionOverride
 
 /** A reader for the format of the inspected log. Throws LogFormatError when map and file do not fit. */
 export function createLogReader(options: LogReaderOptions): LogReader {
-  switch (options.inspection.format) {
+  const { inspection } = options;
+  switch (inspection.format) {
     case 'csv':
-      return createCsvReader(options);
+      return createCsvReader({ ...options, inspection });
+    case 'candump':
+      return createCandumpReader({ ...options, inspection });
+    case 'jsonLines':
+      return createJsonLinesReader({ ...options, inspection });
   }
 }

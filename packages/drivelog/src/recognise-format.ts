@@ -1,6 +1,6 @@
 import { LogFormatError, type LogFormatErrorCode } from './log-format-error.js';
 
-/** Formats that can be told apart by content. Only `csv` is read; the others are named so that an error can say so. */
+/** Formats that can be told apart by content; those that are not read are named so that an error can say so. */
 export type LogFormat =
   | 'csv'
   | 'candump'
@@ -20,7 +20,8 @@ export interface RecognisedFormat {
 }
 
 /** What is read, for messages and pages. */
-export const ACCEPTED_FORMATS = 'CSV text (comma, semicolon or tab) with a header row and a time column';
+export const ACCEPTED_FORMATS =
+  'CSV text (comma, semicolon or tab) with a header row and a time column, JSON lines, a candump capture of a bus, or ASAM MDF 4';
 
 const REFUSAL_CODES: Partial<Record<LogFormat, LogFormatErrorCode>> = {
   empty: 'empty',
@@ -61,11 +62,16 @@ const SIGNATURES: readonly Signature[] = [
   { bytes: [0xfe, 0xff], format: 'utf16', reason: 'UTF-16 text (big endian)' },
 ];
 
-/** `(seconds.micros) interface id#data`, the log form of candump; and its long form with a length in brackets. */
-const CANDUMP_LINE = /^\s*\(\d+\.\d+\)\s+\S+\s+[0-9A-F]{3,8}(?:#|\s+\[\d+\])/i;
+/**
+ * `(seconds.micros) interface id#data`, the log form of candump; and its long form with a length in brackets, with or
+ * without time, date and direction.
+ */
+const CANDUMP_LINE =
+  /^\s*(?:\([\d-]+(?: [\d:]+)?\.\d+\)\s+\S+\s+[0-9A-F]{3,8}#|(?:\([\d-]+(?: [\d:]+)?\.\d+\)\s+)?\S+\s+(?:[RT]X [B-] [E-]\s+)?[0-9A-F]{3,8}\s+\[ ?\d+\])/i;
 
-/** How much of the file recognition looks at (bytes). */
+/** How much of the file recognition looks at (bytes); and lines, of which the first may be torn. */
 const LOOK_BYTES = 4096;
+const LOOK_LINES = 3;
 
 /**
  * Tells what a file is from its first bytes, never from its name. Text that is nothing better known is `csv` when two
@@ -88,7 +94,8 @@ function recogniseText(text: string): RecognisedFormat {
   const lines = text.split(/\r\n|\n|\r/).filter((line) => line.trim() !== '');
   const first = (lines[0] ?? '').replace(/^\u00ef\u00bb\u00bf/, '');
   if (first === '') return { format: 'empty', reason: 'blank lines only' };
-  if (CANDUMP_LINE.test(first)) return { format: 'candump', reason: 'candump lines of bus frames' };
+  if (lines.slice(0, LOOK_LINES).some((line) => CANDUMP_LINE.test(line)))
+    return { format: 'candump', reason: 'candump lines of bus frames' };
   if (/^\s*\{.*"/.test(first)) return { format: 'jsonLines', reason: 'JSON text' };
   if (/^\s*<(?:\?xml|!doctype|html)/i.test(first)) return { format: 'foreign', reason: 'an HTML or XML document' };
   if (lines.some((line) => /[,;\t]/.test(line))) return { format: 'csv', reason: 'delimited text' };

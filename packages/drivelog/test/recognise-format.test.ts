@@ -7,16 +7,6 @@ const utf16 = (text: string) => Uint8Array.from([...bytesOf(text)].flatMap((byte
 
 /** First bytes by the published layouts of the formats (ASAM MDF 4.1 identification block, RFC 1952, APPNOTE 6.3, PDF, PNG). */
 it.each<[string, Uint8Array, string, string]>([
-  ['an MDF file', bytesOf('MDF     4.10    writer  '), 'mdf', 'format_not_accepted'],
-  ['an unfinalised MDF file', bytesOf('UnFinMF 4.10    writer  '), 'mdf', 'format_not_accepted'],
-  ['candump in log form', bytesOf('(1436509052.249713) vcan0 044#2A366C2BBA\n'), 'candump', 'format_not_accepted'],
-  [
-    'candump in long form',
-    bytesOf(' (1436509052.249713)  vcan0  044   [5]  2A 36 6C 2B BA\n'),
-    'candump',
-    'format_not_accepted',
-  ],
-  ['JSON lines', bytesOf('{"t":0,"turbine":1000}\n{"t":0.1,"turbine":1001}\n'), 'jsonLines', 'format_not_accepted'],
   ['gzip', bytes(0x1f, 0x8b, 8), 'compressed', 'compressed'],
   ['zip', bytes(0x50, 0x4b, 3, 4), 'compressed', 'compressed'],
   ['PDF', bytesOf('%PDF-1.7\n'), 'foreign', 'format_not_accepted'],
@@ -43,3 +33,26 @@ it.each(['time,turbine\n0,1\n', 'Zeit;Drehzahl\n', '\ufefft\tn\n', '# comment\n\
     expect(recogniseFormat(bytesOf(text)).format).toBe('csv');
   },
 );
+
+it.each([
+  ['in log form', '(1436509052.249713) vcan0 044#2A366C2BBA\n'],
+  ['in long form', ' (1436509052.249713)  vcan0  044   [5]  2A 36 6C 2B BA\n'],
+  ['with dates', ' (2015-07-10 06:17:32.249713)  vcan0  044   [5]  2A 36 6C 2B BA\n'],
+  ['without times', '  vcan0  044   [5]  2A 36 6C 2B BA\n'],
+  ['with a torn first line', '2BBA\n(1436509052.249713) vcan0 044#2A366C2BBA\n'],
+])('a candump capture %s is recognised', (_, text) => {
+  expect(recogniseFormat(bytesOf(text)).format).toBe('candump');
+});
+
+it.each([
+  ['finished', 'MDF     4.10    writer  '],
+  ['unfinished', 'UnFinMF 4.10    writer  '],
+])('an MDF file, %s, is recognised; as a stream it is refused', (_, head) => {
+  expect(recogniseFormat(bytesOf(head)).format).toBe('mdf');
+  const expected = expect.stringContaining('createMdfReader');
+  expect(() => inspectLog(bytesOf(head))).toThrow(expect.objectContaining({ code: 'format_not_accepted', expected }));
+});
+
+it('JSON lines are recognised', () => {
+  expect(recogniseFormat(bytesOf('{"t":0,"turbine":1000}\n{"t":0.1,"turbine":1001}\n')).format).toBe('jsonLines');
+});

@@ -1,5 +1,5 @@
+import type { SignalPlan } from '../plan-signals.js';
 import type { SignalBatch, SignalId } from '../signals.js';
-import type { SignalPlan } from './plan-rows.js';
 import type { TimeColumn } from './time-column.js';
 
 /** Rows being collected, column by column in one array; a full table leaves as a batch in canonical units. */

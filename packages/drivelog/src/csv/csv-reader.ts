@@ -1,15 +1,16 @@
+import { DamageLedger } from '../damage-ledger.js';
 import type { LogColumn } from '../log-content.js';
 import { LogFormatError } from '../log-format-error.js';
 import { DEFAULT_BATCH_SIZE, type LogReader, type ReadFindings } from '../log-reader.js';
+import { planSignals } from '../plan-signals.js';
 import type { SignalMap } from '../signal-map.js';
 import type { SignalBatch } from '../signals.js';
 import type { RoadToShaft } from '../units.js';
 import { BatchTable } from './batch-table.js';
 import { type CsvDialect, MAX_LINE_BYTES } from './csv-dialect.js';
-import { DamageLedger } from './damage-ledger.js';
 import { FieldText } from './field-text.js';
 import { HeaderWatch } from './header-watch.js';
-import { planRows, planSignals } from './plan-rows.js';
+import { planRows } from './plan-rows.js';
 import { INCOMPLETE, RowScanner } from './row-scanner.js';
 import { createTimeColumn, type TimeColumn } from './time-column.js';
 

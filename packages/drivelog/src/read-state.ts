@@ -1,5 +1,5 @@
-import type { SignalId } from '../signals.js';
-import { isMissingText } from './cell-kind.js';
+import { isMissingText } from './csv/cell-kind.js';
+import type { SignalId } from './signals.js';
 
 /** Usual writings of switches, English and German. */
 const SWITCH_TEXTS = new Map<string, number>([

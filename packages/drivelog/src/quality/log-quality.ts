@@ -1,0 +1,69 @@
+import { SIGNAL_IDS, type SignalBatch, type SignalId } from '../signals.js';
+import { unitsForSignal } from '../units.js';
+import type { QualityFinding } from './quality-finding.js';
+import { RatioCheck, type RatioReference } from './ratio-check.js';
+import { SignalHealth } from './signal-health.js';
+import { doubtUnit } from './unit-doubts.js';
+
+/** The shaft that must not change its speed while this one stands still: input and engine follow the output. */
+const REFERENCE_OF: Partial<Record<SignalId, SignalId>> = {
+  inputSpeed: 'outputSpeed',
+  engineSpeed: 'outputSpeed',
+  outputSpeed: 'inputSpeed',
+};
+
+/** Measured signals; states have no range. */
+const MEASURED = SIGNAL_IDS.filter((signal) => unitsForSignal(signal)[0] !== '');
+
+/**
+ * Looks for signals that hang, are cut off, are in another unit than the map says, or do not fit the gearbox, batch by
+ * batch in fixed memory. Sampling rate, jitter and gaps are told by `TimeStatisticsCounter`.
+ */
+export class LogQualityCounter {
+  private readonly health = new Map<SignalId, SignalHealth>();
+  private readonly ratio: RatioCheck;
+  private endS = 0;
+
+  constructor(reference: RatioReference) {
+    this.ratio = new RatioCheck(reference);
+  }
+
+  push(batch: SignalBatch): void {
+    const { timeS, signals } = batch;
+    for (const signal of MEASURED) {
+      const values = signals[signal];
+      if (values !== undefined) this.pushSignal(signal, timeS, values, signals[REFERENCE_OF[signal] ?? signal]);
+    }
+    const { inputSpeed, outputSpeed } = signals;
+    if (inputSpeed !== undefined && outputSpeed !== undefined) {
+      for (let i = 0; i < timeS.length; i++) this.ratio.push(inputSpeed[i], outputSpeed[i]);
+    }
+    for (let i = 0; i < timeS.length; i++) if (timeS[i] > this.endS) this.endS = timeS[i];
+  }
+
+  /** Call once, after the last batch. In the order of SIGNAL_IDS, what concerns two speeds at the end. */
+  result(): QualityFinding[] {
+    const output = this.health.get('outputSpeed');
+    const movedRpm = output === undefined ? 0 : output.max - output.min;
+    const ofSignals = MEASURED.flatMap((signal) => {
+      const health = this.health.get(signal);
+      if (health === undefined || health.max < health.min) return [];
+      const doubt = doubtUnit(signal, health.min, health.max);
+      return [...(doubt === undefined ? [] : [doubt]), ...health.findings(this.endS, movedRpm)];
+    });
+    const ofRatio = this.ratio.finding();
+    return ofRatio === undefined ? ofSignals : [...ofSignals, ofRatio];
+  }
+
+  private pushSignal(
+    signal: SignalId,
+    timeS: Float64Array,
+    values: Float64Array,
+    reference: Float64Array | undefined,
+  ): void {
+    const health = this.health.get(signal) ?? new SignalHealth(signal);
+    this.health.set(signal, health);
+    for (let i = 0; i < timeS.length; i++)
+      health.push(timeS[i], values[i], reference === undefined ? NaN : reference[i]);
+  }
+}
