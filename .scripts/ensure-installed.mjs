@@ -2,11 +2,16 @@
 // Installs the dependencies when node_modules is missing or older than the lock; with --browser also sees to it
 // that a Chromium is there for the browser tests.
 import { spawnSync } from 'node:child_process';
-import { existsSync, readFileSync, writeFileSync } from 'node:fs';
 import { createHash } from 'node:crypto';
+import { existsSync, readFileSync, writeFileSync } from 'node:fs';
 
 const STAMP = 'node_modules/.syncline-lock-hash';
-const CHROMIUM_PLACES = ['/usr/bin/chromium', '/usr/bin/chromium-browser', '/usr/bin/google-chrome', '/snap/bin/chromium'];
+const CHROMIUM_PLACES = [
+  '/usr/bin/chromium',
+  '/usr/bin/chromium-browser',
+  '/usr/bin/google-chrome',
+  '/snap/bin/chromium',
+];
 
 function run(command, args, environment = {}) {
   const result = spawnSync(command, args, { stdio: 'inherit', env: { ...process.env, ...environment } });

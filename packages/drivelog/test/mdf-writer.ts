@@ -107,7 +107,7 @@ export function writeMdf({ dataGroups, packing = 'DT', blockBytes: size = 64, st
     );
   }
   const identification = data(64, (view) => {
-    for (const [i, letter] of [...'MDF     4.10    drivelog'].entries()) view.setUint8(i, letter.charCodeAt(0));
+    for (const [i, letter] of Array.from('MDF     4.10    drivelog').entries()) view.setUint8(i, letter.charCodeAt(0));
     view.setUint16(28, 410, true);
   });
   const head = blockBytes(

@@ -76,5 +76,5 @@ function assertKeys(keyCount: number, objectCount: number): void {
 
 function cellText(object: LineObject, name: string): string {
   const value = Object.hasOwn(object, name) ? object[name] : null;
-  return value === null ? '' : String(value);
+  return typeof value === 'string' ? value : value === null ? '' : JSON.stringify(value);
 }
