@@ -2,7 +2,7 @@ import type { ReactNode } from 'react';
 import classes from './caution.module.css';
 
 /** A caution beside the act that it belongs to. */
-function Caution({ title, children }: { readonly title: string; readonly children: ReactNode }) {
+export function Caution({ title, children }: { readonly title: string; readonly children: ReactNode }) {
   return (
     <aside className={classes.caution} aria-label={title}>
       <strong>{title}.</strong> {children}

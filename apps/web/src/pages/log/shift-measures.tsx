@@ -2,6 +2,7 @@ import type { LogResponse, ShiftRow } from '@syncline/contract';
 import type { ReactNode } from 'react';
 import { formatElapsed } from '../../format/time.js';
 import { DISTURBANCE_WORDS } from '../../format/words.js';
+import { Caution } from '../../parts/caution.js';
 import { Value } from '../../parts/value.js';
 import classes from './log.module.css';
 
@@ -17,10 +18,25 @@ const OUTCOME_WORDS: Record<ShiftRow['outcome'], string> = {
   unsynchronised: 'never synchronised',
 };
 
+interface ShiftMeasuresProps {
+  readonly log: LogResponse;
+  readonly shift: ShiftRow;
+  /** From the grading policy; undefined while it is on its way. */
+  readonly valveOnLimitS: number | undefined;
+}
+
 /** Measures of one shift, the conditions it was made under, and where every figure comes from. */
-export function ShiftMeasures({ log, shift }: { readonly log: LogResponse; readonly shift: ShiftRow }) {
+export function ShiftMeasures({ log, shift, valveOnLimitS }: ShiftMeasuresProps) {
+  const { valveOnAfterSyncS } = shift;
+  const isValveHeldOn = valveOnAfterSyncS !== null && valveOnLimitS !== undefined && valveOnAfterSyncS > valveOnLimitS;
   return (
     <div className={classes.measures}>
+      {isValveHeldOn && (
+        <Caution title="Valve held on">
+          The shift valve stayed energised for <Value value={valveOnAfterSyncS} unit="s" /> after the ratio was reached,
+          longer than the <Value value={valveOnLimitS} unit="s" /> of the policy: heat for nothing.
+        </Caution>
+      )}
       <Facts title="Measures" rows={measureRows(shift)} />
       <Facts title="Conditions at the command" rows={conditionRows(shift)} />
       <Facts title="Where this comes from" rows={sourceRows(log, shift)} />

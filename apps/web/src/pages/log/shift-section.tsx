@@ -71,7 +71,7 @@ export function ShiftSection({ log, shift, shifts, view }: ShiftSectionProps) {
               </QueryView>
             )}
           </QueryView>
-          <ShiftMeasures log={log} shift={shift} />
+          <ShiftMeasures log={log} shift={shift} valveOnLimitS={platform.data?.policy.valveOnLimitS} />
         </div>
       </Section>
     </div>
