@@ -1,4 +1,3 @@
-import { performance } from 'node:perf_hooks';
 import {
   clusteredRate,
   compareOutcomes,
@@ -11,15 +10,21 @@ import {
   tabulateOutcomes,
 } from '../src/index.js';
 import { seededUniform } from '../src/special/seeded-random.js';
+import { corrections } from './corrections.js';
+import { assert, measure as measureRuns, SEED } from './measure.js';
 
 const RUNS = 7;
-const SEED = 20_240_229;
 
 console.log(`fleet, Node ${process.version}, median of ${RUNS} runs (fastest to slowest)`);
 for (const vehicles of [50, 500]) matrixOfRates(vehicles, 96);
 for (const vehicles of [50, 500]) comparison(vehicles, 200);
 for (const vehicles of [50, 500]) mixedModel(vehicles, 16, 24);
 for (const vehicles of [50, 500]) sketches(vehicles);
+for (const vehicles of [50, 500]) corrections(vehicles, 2000);
+
+function measure<Result>(title: string, run: () => Result): Result {
+  return measureRuns(title, RUNS, run);
+}
 
 /** Intervals of every cell of a shift × load matrix. */
 function matrixOfRates(vehicles: number, cells: number): void {
@@ -95,23 +100,4 @@ function sketches(vehicles: number): void {
   const parts = measure(`sketch ${vehicles} × 2000 values`, () => values.map((own) => sketchOf(own)));
   const whole = measure(`merge ${vehicles} sketches`, () => parts.reduce<QuantileSketch>(mergeSketches, sketchOf([])));
   assert(Math.abs(sketchQuantile(whole, 0.5) / 500 - 1) < 0.03);
-}
-
-function measure<Result>(title: string, run: () => Result): Result {
-  const times: number[] = [];
-  let result = run();
-  for (let i = 0; i < RUNS; i += 1) {
-    const start = performance.now();
-    result = run();
-    times.push(performance.now() - start);
-  }
-  times.sort((a, b) => a - b);
-  const [median, fastest, slowest] = [times[RUNS >> 1], times[0], times[RUNS - 1]].map((ms) => ms.toFixed(1));
-  const heapMiB = Math.round(process.memoryUsage().heapUsed / 2 ** 20);
-  console.log(`${title}: ${median} ms (${fastest} to ${slowest}), heap ${heapMiB} MiB`);
-  return result;
-}
-
-function assert(condition: boolean): void {
-  if (!condition) throw new Error('the benchmark computed something wrong');
 }

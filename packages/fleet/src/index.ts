@@ -33,6 +33,46 @@ export {
   type OutcomeTable,
   tabulateOutcomes,
 } from './compare/outcome-table.js';
+export type { ByRole, CorrectionPrior, VarianceComponents } from './estimate/block-prior.js';
+export { DEFAULT_PRIOR } from './estimate/block-prior.js';
+export { type DesignRow, type DesignRowResult, designRows } from './estimate/design-row.js';
+export {
+  type CorrectionEstimate,
+  type EstimateOptions,
+  estimateCorrections,
+  type NoCorrections,
+  type NodeEvidence,
+} from './estimate/estimate-corrections.js';
+export {
+  type Pilot,
+  type RobustEstimate,
+  responsePredictor,
+  robustCorrections,
+  withHuberWeights,
+} from './estimate/huber-weights.js';
+export { type NodeDesign, type NodeSpan, nodeDesign } from './estimate/node-design.js';
+export { type AdaptationValue, averageRow, observeAdaptation } from './estimate/observe-adaptation.js';
+export { fillErrorMs, fillObserver, tableDesign } from './estimate/observe-fill.js';
+export {
+  type ObservationContext,
+  type ObservationResult,
+  observeShift,
+  operatingPointOf,
+} from './estimate/observe-shift.js';
+export { type OddCar, oddCars } from './estimate/odd-cars.js';
+export { rebaseShiftMoments } from './estimate/rebase-moments.js';
+export { type ResponseScale, responseScales } from './estimate/response-scales.js';
+export {
+  type KindMoments,
+  mergeShiftMoments,
+  NO_SHIFT_MOMENTS,
+  type ShiftMoments,
+  type ShiftObservation,
+  shiftMomentsOf,
+  subtractShiftMoments,
+} from './estimate/shift-moments.js';
+export { decodeShiftMoments, encodeShiftMoments } from './estimate/shift-moments-codec.js';
+export type { KindTrim, TrimEstimate, VehicleTrim } from './estimate/vehicle-trims.js';
 export {
   type FixedEffect,
   fitMixedModel,
@@ -45,6 +85,11 @@ export type { FixedColumn, MixedModelData, RandomTerm } from './model/mixed-mode
 export type { LikelihoodMethod } from './model/profiled-likelihood.js';
 export { alwaysValidInterval, logMixtureRatio, type MixtureInput } from './monitor/normal-mixture.js';
 export { lookAtRollout, type MonitorOptions, type RolloutLook } from './monitor/rollout-monitor.js';
+export { applyProposal } from './propose/apply-proposal.js';
+export { type ExpectedRate, expectedRates, type PressureGrade } from './propose/expected-rates.js';
+export type { NodeReason } from './propose/node-verdict.js';
+export { DEFAULT_PROPOSAL_POLICY, type ProposalPolicy } from './propose/proposal-policy.js';
+export { type NodeProposal, proposeCorrections } from './propose/propose-corrections.js';
 export {
   type BootstrapOptions,
   type BootstrapResult,

@@ -1,0 +1,23 @@
+import { performance } from 'node:perf_hooks';
+
+export const SEED = 20_240_229;
+
+/** Runs once to warm up, then `runs` times; prints median, spread and memory, and hands back the last result. */
+export function measure<Result>(title: string, runs: number, run: () => Result): Result {
+  const times: number[] = [];
+  let result = run();
+  for (let i = 0; i < runs; i += 1) {
+    const start = performance.now();
+    result = run();
+    times.push(performance.now() - start);
+  }
+  times.sort((a, b) => a - b);
+  const [median, fastest, slowest] = [times[runs >> 1], times[0], times[runs - 1]].map((ms) => ms.toFixed(1));
+  const heapMiB = Math.round(process.memoryUsage().heapUsed / 2 ** 20);
+  console.log(`${title}: ${median} ms (${fastest} to ${slowest}), heap ${heapMiB} MiB`);
+  return result;
+}
+
+export function assert(condition: boolean): asserts condition {
+  if (!condition) throw new Error('the benchmark computed something wrong');
+}

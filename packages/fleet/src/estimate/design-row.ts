@@ -1,0 +1,64 @@
+import { CalibrationError, evaluateRule, type OperatingPoint, ruleGradient } from '@syncline/calibration';
+import type { NodeDesign } from './node-design.js';
+
+/**
+ * One row of the design matrix of methods.md 6. A shift's response answers to node k with `gain · shares[k]`:
+ * ∂ ln T/∂ ln v_k = (p/(p − p_ret)) · ∂ ln p/∂ ln v_k, since a clutch carries nothing below its return pressure.
+ */
+export interface DesignRow {
+  readonly nodes: readonly number[];
+  /** ∂ ln p/∂ ln v_k. Those of each table of a product sum to 1, so they also share out the shift as evidence. */
+  readonly shares: readonly number[];
+  /** p/(p − p_ret), from 1 to 8. */
+  readonly gain: number;
+}
+
+export type DesignRowResult =
+  | ({ readonly kind: 'row' } & DesignRow)
+  | {
+      readonly kind: 'insufficient';
+      /** The point lacks a coordinate, asks for a variant that the content has not, or carries no torque. */
+      readonly reason: 'missingCoordinate' | 'missingVariant' | 'carriesNothing';
+    };
+
+/** Just above the return pressure the torque is too uncertain to divide by; the step there stays at least y/8. */
+const HIGHEST_GAIN = 8;
+
+/** Makes rows of a design; remembers where each table variant starts. */
+export function designRows(design: NodeDesign): (point: OperatingPoint) => DesignRowResult {
+  const { layout, content, rule } = design;
+  const starts = new Map(design.spans.map(({ spec, variant, start }) => [`${spec.id}/${variant}`, start]));
+  const returnPressure = rule.returnPressureKpa ?? 0;
+  const row = (point: OperatingPoint): DesignRowResult => {
+    const gradient = ruleGradient(layout, content, rule.id, point);
+    const commanded = evaluateRule(layout, content, rule.id, point).value;
+    if (commanded <= returnPressure) return { kind: 'insufficient', reason: 'carriesNothing' };
+    return {
+      kind: 'row',
+      nodes: gradient.map(({ tableId, variant, nodeIndex }) => (starts.get(`${tableId}/${variant}`) ?? 0) + nodeIndex),
+      shares: gradient.map(({ dLnCommandedDLnNode }) => dLnCommandedDLnNode),
+      gain: Math.min(HIGHEST_GAIN, commanded / (commanded - returnPressure)),
+    };
+  };
+  return (point) => {
+    try {
+      return row(point);
+    } catch (error) {
+      if (!(error instanceof CalibrationError)) throw error;
+      if (error.code === 'gradientUndefined') return { kind: 'insufficient', reason: 'carriesNothing' };
+      if (error.code === 'missingCoordinate' || error.code === 'missingVariant') {
+        return { kind: 'insufficient', reason: error.code };
+      }
+      throw error;
+    }
+  };
+}
+
+/**
+ * The response that a demand ratio y stands for, on the scale of y: gain · ln(wanted/commanded pressure). For a torque in
+ * proportion to p − p_ret the wanted pressure is p·(1 + (e^y − 1)/gain), so that the step in ln p is y·(p − p_ret)/p of
+ * methods.md 5 to first order, and right for large y too.
+ */
+export function pressureResponse(y: number, gain: number): number {
+  return gain * Math.log1p(Math.expm1(y) / gain);
+}

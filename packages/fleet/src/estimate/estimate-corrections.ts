@@ -1,0 +1,149 @@
+import { arrowPosterior } from './arrow-posterior.js';
+import { type CorrectionPrior, DEFAULT_PRIOR, type VarianceComponents } from './block-prior.js';
+import { fleetSums } from './fleet-sums.js';
+import { type NodeBlocks, nodeBlocks } from './node-blocks.js';
+import type { NodeDesign } from './node-design.js';
+import type { ShiftMoments } from './shift-moments.js';
+import { blockPriors, type ComponentOptions, fitComponents } from './variance-components.js';
+import { describeTrims, type VehicleTrim } from './vehicle-trims.js';
+
+/** Log corrections of a rule's tables, and what belongs to single cars. Arrays run over the design's nodes. */
+export interface CorrectionEstimate {
+  readonly kind: 'estimate';
+  /** θ: ln of wanted over present value; 0 where nobody drove. */
+  readonly correctionLn: Float64Array;
+  /** Posterior standard deviation; ∞ where nobody drove the table variant. */
+  readonly sdLn: Float64Array;
+  readonly evidence: NodeEvidence;
+  readonly components: VarianceComponents;
+  /** False when the components still moved at the last iteration, or were not asked to be fitted. */
+  readonly isConverged: boolean;
+  readonly iterations: number;
+  /** In order of vehicle id. */
+  readonly trims: readonly VehicleTrim[];
+  /** Shifts with weight. */
+  readonly shifts: number;
+}
+
+/** What stands behind each node. */
+export interface NodeEvidence {
+  /** Effective number of shifts: Σ weight · share. */
+  readonly shifts: Float64Array;
+  /** Effective number of vehicles: (Σ n_j)²/Σ n_j² (Kish 1965). */
+  readonly vehicles: Float64Array;
+  /** Share of flares in the shifts that passed over the node; NaN where none did. */
+  readonly flareRate: Float64Array;
+}
+
+export interface NoCorrections {
+  readonly kind: 'insufficient';
+  readonly reason: 'noShifts';
+}
+
+export interface EstimateOptions {
+  readonly prior?: CorrectionPrior;
+  /** Components to start from, or to keep when `maxIterations` is 0. */
+  readonly start?: VarianceComponents;
+  /** Largest relative change of a component in the last iteration. Default 0.01. */
+  readonly tolerance?: number;
+  /** Default 25. */
+  readonly maxIterations?: number;
+  /** Range of every component. Default 0.0005 to 2. */
+  readonly bounds?: ComponentOptions['bounds'];
+  /** The components are learned from at most so many vehicles, evenly taken; corrections always from all. Default 80. */
+  readonly componentVehicles?: number;
+}
+
+const USUAL_COMPONENTS: VarianceComponents = {
+  residualSd: 0.08,
+  vehicleSd: 0.06,
+  vehicleShiftSd: 0.03,
+  roughnessSd: { base: 0.03, multiplier: 0.03 },
+};
+
+/**
+ * Estimates corrections and trims from running moments (methods.md 6): y = Xθ + b_j + b_jq + e with a penalty on
+ * roughness and size of θ, components by restricted likelihood, all effects by their posterior mean. The same moments
+ * give the same result to the bit, whatever order the vehicles come in.
+ * @param vehicles by vehicle id; all driven under the design's revision or rebased to it
+ */
+export function estimateCorrections(
+  design: NodeDesign,
+  vehicles: ReadonlyMap<string, ShiftMoments>,
+  {
+    prior = DEFAULT_PRIOR,
+    start = USUAL_COMPONENTS,
+    tolerance = 0.01,
+    maxIterations = 25,
+    bounds = { lowest: 0.0005, highest: 2 },
+    componentVehicles = 80,
+  }: EstimateOptions = {},
+): CorrectionEstimate | NoCorrections {
+  const driven = [...vehicles].filter(([, moments]) => [...moments.values()].some(({ weight }) => weight > 0));
+  if (driven.length === 0) return { kind: 'insufficient', reason: 'noShifts' };
+  const ids = driven.map(([id]) => id).sort();
+  const fleet = ids.map((id) => vehicles.get(id) ?? new Map());
+  const blocks = nodeBlocks(design, fleet);
+  const sums = fleetSums(blocks, fleet);
+  const sample = fleet.length > componentVehicles ? fleetSums(blocks, evenly(fleet, componentVehicles)) : sums;
+  const fit = fitComponents(sample, prior, { start, bounds, tolerance, maxIterations });
+  const posterior = arrowPosterior(sums, blockPriors(sums, prior), fit.components);
+  return {
+    kind: 'estimate',
+    ...spreadCorrections(design, blocks, posterior.blocks),
+    evidence: nodeEvidence(design.nodeCount, fleet),
+    ...fit,
+    trims: describeTrims(ids, sums, posterior, fit.components),
+    shifts: sums.shifts,
+  };
+}
+
+function evenly<T>(items: readonly T[], count: number): T[] {
+  return Array.from({ length: count }, (_, i) => items[Math.floor((i * items.length) / count)]);
+}
+
+function spreadCorrections(
+  design: NodeDesign,
+  { byKind, shared }: NodeBlocks,
+  posteriors: readonly { readonly mean: Float64Array; readonly covariance: Float64Array }[],
+): Pick<CorrectionEstimate, 'correctionLn' | 'sdLn'> {
+  const correctionLn = new Float64Array(design.nodeCount);
+  const sdLn = new Float64Array(design.nodeCount).fill(Number.POSITIVE_INFINITY);
+  for (const [b, { nodes }] of [...byKind.values(), shared].entries()) {
+    const { mean, covariance } = posteriors[b];
+    for (const [place, node] of nodes.entries()) {
+      correctionLn[node] = mean[place];
+      sdLn[node] = Math.sqrt(covariance[place * nodes.length + place]);
+    }
+  }
+  return { correctionLn, sdLn };
+}
+
+/** Counts the evidence behind each node. O(vehicles · nodes). */
+function nodeEvidence(nodeCount: number, fleet: readonly ShiftMoments[]): NodeEvidence {
+  const shifts = new Float64Array(nodeCount);
+  const squares = new Float64Array(nodeCount);
+  const passes = new Float64Array(nodeCount);
+  const flares = new Float64Array(nodeCount);
+  const own = new Float64Array(nodeCount);
+  for (const moments of fleet) {
+    own.fill(0);
+    for (const part of moments.values()) {
+      for (let i = 0; i < part.nodes.length; i += 1) {
+        const node = part.nodes[i];
+        own[node] += part.evidence[i];
+        passes[node] += part.passes[i];
+        flares[node] += part.flares[i];
+      }
+    }
+    for (let node = 0; node < nodeCount; node += 1) {
+      shifts[node] += own[node];
+      squares[node] += own[node] * own[node];
+    }
+  }
+  return {
+    shifts,
+    vehicles: shifts.map((sum, node) => (squares[node] > 0 ? (sum * sum) / squares[node] : 0)),
+    flareRate: flares.map((count, node) => count / passes[node]),
+  };
+}
