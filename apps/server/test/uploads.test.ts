@@ -132,6 +132,12 @@ describe('an upload is refused', () => {
     expect(response.json()).toMatchObject({ code: 'log.tooLarge' });
   });
 
+  it.each(['deflate', 'br', 'gzip, gzip'])('in the coding %s, which is not unpacked', async (coding) => {
+    const headers = { 'content-type': 'text/csv', 'content-encoding': coding };
+    const response = await tester().post(`/logs?vehicle=${club.vehicleId}&fileName=x`, newDrive(), headers);
+    expect(response.json()).toMatchObject({ code: 'request.mediaType', status: 415 });
+  });
+
   it('when the disk has less free space than is to stay', async () => {
     const full = await startServer({ settings: { minFreeBytes: Number.MAX_SAFE_INTEGER } });
     try {
@@ -167,6 +173,20 @@ describe('a log that cannot be read', () => {
     expect(log.problem.detail).toMatch(said);
     expect((await tester().get(`/logs/${log.id}/original`)).statusCode).toBe(200);
     expect((await tester().get(`/logs/${log.id}/signals?signals=inputSpeed`)).json().code).toBe('log.notReady');
+  });
+});
+
+describe('a log with absurd figures', () => {
+  it.each([
+    ['times', newDrive().replace('\n12,', '\n1e308,').replace('\n0,', '\n-1e308,'), /times span Infinity s/],
+    ['loads', newDrive().replaceAll(',40,80\n', ',1e307,80\n'), /overflows.*factors of the signal map/],
+  ])('fails by its %s and leaves every list readable', async (_, csv, said) => {
+    const log = await drive(server, tester(), club.vehicleId, csv);
+    expect(log).toMatchObject({ state: 'failed', durationS: null, shiftCount: 0 });
+    expect(log.problem.detail).toMatch(said);
+    for (const path of ['/logs', '/shifts', '/fleet/overview?platform=skua']) {
+      expect((await club.as.maintainer.get(path)).statusCode).toBe(200);
+    }
   });
 });
 
@@ -214,9 +234,44 @@ describe('a car without a signal map', () => {
   });
 });
 
-describe('a sender that hangs up', () => {
-  it('leaves no log and no half-received file', async () => {
-    const address = await server.app.listen({ host: '127.0.0.1', port: 0 });
+describe('a car whose signal map was wrong', () => {
+  it('has a log that could not be timed analysed again with the corrected map', async () => {
+    const inMilliseconds = { ...SIGNAL_MAP, time: { ...SIGNAL_MAP.time, format: 'milliseconds' } };
+    const csv = newDrive().replace(/^([\d.]+),/gm, (_, seconds) => `${Number(seconds) * 1000},`);
+    const refused = await drive(server, tester(), club.vehicleId, csv);
+    expect(refused).toMatchObject({ state: 'refused', problem: { code: 'log.noTiming' } });
+    await made(tester().put(`/vehicles/${club.vehicleId}/signal-map`, inMilliseconds));
+    await server.jobs.idle();
+    expect(await made(tester().get(`/logs/${refused.id}`))).toMatchObject({ state: 'ready', shiftCount: 2 });
+    await made(tester().put(`/vehicles/${club.vehicleId}/signal-map`, SIGNAL_MAP));
+    await server.jobs.idle();
+  });
+});
+
+describe('over a real connection, a sender', () => {
+  let address: string;
+  beforeAll(async () => {
+    address = await server.app.listen({ host: '127.0.0.1', port: 0 });
+  });
+
+  it.each([
+    ['torn', gzipSync(newDrive()).subarray(0, 2000)],
+    ['no gzip at all', Buffer.from('time,rpm\n')],
+  ])('of a gzip body that is %s is told so', async (_, body) => {
+    const response = await fetch(`${address}/api/v1/logs?vehicle=${club.vehicleId}&fileName=torn.csv`, {
+      method: 'POST',
+      headers: {
+        cookie: tester().cookie ?? '',
+        origin: address,
+        'content-type': 'text/csv',
+        'content-encoding': 'gzip',
+      },
+      body,
+    });
+    expect(await response.json()).toMatchObject({ status: 422, code: 'log.unreadable' });
+  });
+
+  it('that hangs up leaves no log and no half-received file', async () => {
     const { totalCount } = await made(tester().get('/logs'));
     const sender = request(`${address}/api/v1/logs?vehicle=${club.vehicleId}&fileName=cut.csv`, {
       method: 'POST',

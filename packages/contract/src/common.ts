@@ -8,9 +8,12 @@ export const hash = z.string().regex(/^[0-9a-f]{64}$/, 'expected a SHA-256 in lo
 export const shortText = z.string().trim().min(1).max(200);
 export const longText = z.string().trim().max(4000);
 
+/** Room for a cursor that holds the longest name a list is sorted by (`shortText`), escaped and in base64. */
+const MAX_CURSOR_LENGTH = 2000;
+
 /** Query of a list: pages are asked for by the cursor that the page before returned. */
 export const pageQuery = z.object({
-  cursor: z.string().max(200).optional(),
+  cursor: z.string().max(MAX_CURSOR_LENGTH).optional(),
   limit: z.coerce.number().int().min(1).max(200).default(50),
 });
 

@@ -1,8 +1,9 @@
+import { isDeepStrictEqual } from 'node:util';
 import { MessageChannel } from 'node:worker_threads';
 import type { Store } from '@syncline/store';
 import { problem } from '../problem-error.js';
 import type { AnalysisOutcome, AnalysisProgress, AnalysisTask } from '../workers/analysis-task.js';
-import { regradeJob } from './job-kinds.js';
+import { analysisJob, regradeJob } from './job-kinds.js';
 import type { JobContext, JobHandler } from './job-runner.js';
 import type { WorkerPool } from './worker-pool.js';
 
@@ -51,13 +52,17 @@ function keepOutcome(
   { lease }: JobContext,
   outcome: AnalysisOutcome,
   signalFile: string,
-  { logId, policy, platform }: AnalysisTask['input'],
+  input: AnalysisTask['input'],
 ): void {
+  const { logId, policy, platform } = input;
   switch (outcome.kind) {
     case 'unreadable':
       throw problem(outcome.code, { detail: outcome.detail });
     case 'awaitingMap':
-      store.logs.awaitMap({ lease, logId, inspection: outcome.inspection, problem: outcome.problem });
+      store.transaction(() => {
+        store.logs.awaitMap({ lease, logId, inspection: outcome.inspection, problem: outcome.problem });
+        requeueIfMapped(store, input);
+      });
       return;
     case 'refused':
     case 'ready': {
@@ -78,6 +83,12 @@ function keepOutcome(
     default:
       outcome satisfies never;
   }
+}
+
+/** A map that was saved while the log was read has not queued it again: it was not waiting yet. */
+function requeueIfMapped(store: Store, { logId, ownerId, signalMap }: AnalysisTask['input']): void {
+  const newest = store.read.logs.findAnalysisInput(logId)?.signalMap;
+  if (!isDeepStrictEqual(newest, signalMap)) store.jobs.enqueue(analysisJob(logId, ownerId));
 }
 
 /** A policy that was made while the log was analysed has missed it. */

@@ -92,7 +92,7 @@ export function createVehicleService(store: Store, clock: () => number, nudgeJob
       return found;
     },
 
-    /** Logs of the car that waited for a map, or could not be read with the old one, are queued again. */
+    /** Logs of the car that waited for a map, or could not be read or graded with the old one, are queued again. */
     setSignalMap(actor: Actor, vehicleId: string, map: SignalMapDocument): void {
       const vehicle = get(actor, vehicleId);
       assertSignalMap(map, vehicle);

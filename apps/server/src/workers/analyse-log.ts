@@ -15,6 +15,7 @@ import { createSignalWriter, openReadOnly, type StoredProblem } from '@syncline/
 import { toNewShift } from '../jobs/assess-shift.js';
 import type { AnalysisOutcome, AnalysisProgress, AnalysisTask, Found } from './analysis-task.js';
 import { toInspectionDocument, toReadFindingsDocument } from './describe-file.js';
+import { findOverflow } from './find-overflow.js';
 import { takeHead } from './take-head.js';
 import { UnpackError, unpack } from './unpack.js';
 
@@ -97,8 +98,13 @@ async function readDrive(
     }
     report({ progress: 1, logState: 'analysing' });
     keep(finder.end());
-    const { signalIds } = await writer.close();
     const sampleFindings = finder.findings();
+    const overflow = findOverflow(sampleFindings.durationS, [...shifts, ...lockUps]);
+    if (overflow !== undefined) {
+      await writer.abort();
+      return { kind: 'unreadable', code: 'log.unreadable', detail: overflow };
+    }
+    const { signalIds } = await writer.close();
     const readFindings = reader.findings();
     const { startInstant } = readFindings;
     return judge(mapped, {

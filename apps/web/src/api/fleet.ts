@@ -17,8 +17,11 @@ export interface FleetFilter {
 }
 type MeasuredFilter = FleetFilter & { measure: OutcomeMeasure };
 
-/** Figures do not change under the pointer: new driving offers itself by the overview, and a press asks again. */
-const STILL = { refetchOnWindowFocus: false } as const;
+/**
+ * Figures do not change under the pointer: new driving offers itself by the overview, and a press asks again. Whoever
+ * comes to the page, from a drive just uploaded for instance, gets the figures of now.
+ */
+const STILL = { refetchOnWindowFocus: false, refetchOnMount: 'always' } as const;
 
 export const fleetQueries = {
   overview: (platform: string) =>

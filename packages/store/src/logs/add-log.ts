@@ -51,7 +51,8 @@ export function addLog(
   return { logId, isDuplicate: false };
 }
 
-function installedAt({ db }: WriteContext, vehicleId: string, atMs: number): string | null {
+/** What the car ran at an instant; null when nothing is entered for it. */
+export function installedAt({ db }: WriteContext, vehicleId: string, atMs: number): string | null {
   const row = db
     .select({ revisionId: installations.revisionId })
     .from(installations)

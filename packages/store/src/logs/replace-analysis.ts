@@ -8,6 +8,7 @@ import { shifts } from '../schema/shifts.js';
 import { vehicles } from '../schema/vehicles.js';
 import { type ShiftOrigin, toShiftRow } from '../shifts/shift-row.js';
 import { StoreError } from '../store-error.js';
+import { installedAt } from './add-log.js';
 import type { AnalysisResult } from './logs.js';
 import { setLogState } from './set-log-state.js';
 
@@ -24,14 +25,18 @@ export function replaceAnalysis(context: WriteContext, result: AnalysisResult): 
   addLog(db, result.logId);
   keepArtefacts(context, result);
   db.update(logs)
-    .set({ durationS: result.durationS, drivenAtMs: origin.drivenAtMs })
+    .set({ durationS: result.durationS, drivenAtMs: origin.drivenAtMs, revisionId: origin.revisionId })
     .where(eq(logs.id, result.logId))
     .run();
   setLogState(context, result.logId, { state: result.state, progress: 1, problem: result.problem });
 }
 
-function findOrigin({ db }: WriteContext, result: AnalysisResult): ShiftOrigin {
-  const row = db
+/**
+ * A file that knows better when it was driven than the one who sent it was also driven with what the car ran then,
+ * unless the sender named another revision than the one that was entered for the time stated.
+ */
+function findOrigin(context: WriteContext, result: AnalysisResult): ShiftOrigin {
+  const row = context.db
     .select({
       logId: logs.id,
       vehicleId: logs.vehicleId,
@@ -44,9 +49,12 @@ function findOrigin({ db }: WriteContext, result: AnalysisResult): ShiftOrigin {
     .where(eq(logs.id, result.logId))
     .get();
   if (!row) throw new StoreError('not_found', `There is no log '${result.logId}'.`);
+  const drivenAtMs = result.drivenAtMs ?? row.drivenAtMs;
+  const isByTime = row.revisionId === installedAt(context, row.vehicleId, row.drivenAtMs);
   return {
     ...row,
-    drivenAtMs: result.drivenAtMs ?? row.drivenAtMs,
+    drivenAtMs,
+    revisionId: isByTime ? installedAt(context, row.vehicleId, drivenAtMs) : row.revisionId,
     analysisVersion: result.analysisVersion,
     policyVersion: result.policyVersion,
   };

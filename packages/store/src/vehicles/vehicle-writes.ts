@@ -86,7 +86,7 @@ export function vehicleWrites(context: WriteContext): VehicleWrites {
         const requeued = db
           .select({ id: logs.id })
           .from(logs)
-          .where(and(eq(logs.vehicleId, vehicleId), inArray(logs.state, ['awaitingMap', 'failed'])))
+          .where(and(eq(logs.vehicleId, vehicleId), inArray(logs.state, ['awaitingMap', 'failed', 'refused'])))
           .orderBy(asc(logs.id))
           .all();
         for (const { id } of requeued) enqueueJob(context, jobFor(id));

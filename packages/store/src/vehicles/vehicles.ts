@@ -105,7 +105,7 @@ export interface VehicleWrites {
     readonly source: 'capture' | 'inspection';
     readonly note: string;
   }): void;
-  /** Replaces the map and queues the car's logs in `awaitingMap` or `failed` again, all at once. Returns their ids. */
+  /** Replaces the map and queues the car's logs in `awaitingMap`, `failed` or `refused` again, all at once. Returns their ids. */
   setSignalMap(input: {
     readonly actor: Actor;
     readonly vehicleId: string;

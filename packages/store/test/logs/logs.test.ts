@@ -4,6 +4,7 @@ import type { Store } from '../../src/index.js';
 import {
   aBlob,
   aClub,
+  aContent,
   aLockUp,
   aLog,
   aNewShift,
@@ -11,6 +12,7 @@ import {
   analysisJob,
   aProfile,
   aResult,
+  aRevision,
   aShift,
   aTester,
   claimFor,
@@ -66,6 +68,32 @@ describe('logs', () => {
       number: 1,
     });
     expect(store.read.logs.find({}, named)?.revision?.id).toBe(revisionId);
+  });
+
+  it.each([
+    ['follow the time that the file itself tells', undefined, null],
+    ['keep a revision that was named against what was installed', 'named', 'named'],
+  ])('%s', (_, naming, expected) => {
+    const { store } = openTestStore();
+    const { vehicleId, calibrationId, revisionId } = aCar(store);
+    const otherId = aRevision(store, { calibrationId, parentId: revisionId, content: aContent(101) });
+    store.vehicles.install({ actor: SYSTEM, vehicleId, revisionId, sinceAtMs: START_MS });
+    const logId = aLog(store, {
+      vehicleId,
+      seed: 1,
+      drivenAtMs: START_MS + 1,
+      ...(naming && { revisionId: otherId }),
+    });
+    const lease = claimFor(store, logId);
+    store.logs.replaceAnalysis(
+      aResult({ lease, logId, signalFile: null, drivenAtMs: START_MS - 1, shifts: [aNewShift()] }),
+    );
+    const revision = expected === null ? null : otherId;
+    expect(store.read.logs.find({}, logId)).toMatchObject({ drivenAtMs: START_MS - 1 });
+    expect(store.read.logs.find({}, logId)?.revision?.id ?? null).toBe(revision);
+    expect(store.read.shifts.ofLog(logId).map((shift) => shift.revision?.id ?? null)).toEqual([revision]);
+    expect(store.read.fleet.byRevision([revisionId])).toEqual([]);
+    expect(store.read.fleet.byRevision([otherId])).toHaveLength(revision === null ? 0 : 1);
   });
 
   it('give a worker all it needs', () => {

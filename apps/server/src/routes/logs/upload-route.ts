@@ -38,6 +38,7 @@ export function addUploadRoute(app: App, uploads: UploadService): void {
         const parsed = uploadQuery.safeParse(request.query);
         if (!parsed.success) return;
         try {
+          assertEncodingKnown(request);
           uploads.assertAcceptable(actorOf(request), toUpload(parsed.data), announcedBytes(request));
         } catch (error) {
           reply.header('connection', 'close');
@@ -61,7 +62,7 @@ async function receive(uploads: UploadService, request: FastifyRequest, reply: F
     if (request.raw.complete) throw error;
     // The rest of the body is not read, so that the connection cannot serve another request.
     reply.header('connection', 'close');
-    throw request.raw.destroyed ? problem('request.invalid', { detail: CUT_OFF, cause: error }) : error;
+    throw isCutOff(request) ? problem('request.invalid', { detail: CUT_OFF, cause: error }) : error;
   }
 }
 
@@ -81,7 +82,25 @@ function announcedBytes(request: FastifyRequest): number | undefined {
 }
 
 function isCompressed(request: FastifyRequest): boolean {
-  return request.headers['content-encoding'] === 'gzip';
+  return encodingOf(request) === 'gzip';
+}
+
+/** Codings are compared without case, and x-gzip means gzip (RFC 9110 section 8.4.1). */
+function encodingOf(request: FastifyRequest): string {
+  const coding = request.headers['content-encoding']?.trim().toLowerCase() ?? 'identity';
+  return coding === 'x-gzip' ? 'gzip' : coding;
+}
+
+/** What cannot be unpacked must not be kept as if it were the file itself. */
+function assertEncodingKnown(request: FastifyRequest): void {
+  const encoding = encodingOf(request);
+  if (encoding === 'gzip' || encoding === 'identity') return;
+  throw problem('request.mediaType', { detail: `This route takes no content in the coding '${encoding}', only gzip.` });
+}
+
+/** A request that was read to its end counts as destroyed as well. */
+function isCutOff({ raw }: FastifyRequest): boolean {
+  return raw.destroyed && !raw.complete;
 }
 
 /** The file's own bytes; a body that was compressed for the way is unpacked as it comes. */
@@ -96,7 +115,7 @@ async function* bytesOf(request: FastifyRequest): AsyncGenerator<Uint8Array> {
   try {
     yield* unpacker;
   } catch (error) {
-    if (request.raw.destroyed) throw error;
+    if (isCutOff(request)) throw error;
     throw problem('log.unreadable', { detail: 'The body is said to be gzip and cannot be unpacked.', cause: error });
   }
 }

@@ -42,7 +42,10 @@ export function ShiftSection({ log, shift, shifts, view }: ShiftSectionProps) {
   const platformId = vehicle.data?.platformId;
   const platform = useQuery({ ...platformQueries.one(platformId ?? ''), enabled: platformId !== undefined });
   const head = useRef<HTMLDivElement>(null);
-  useEffect(() => head.current?.scrollIntoView({ block: 'start' }), [shift.id]);
+  useEffect(() => {
+    // In braces: newer browsers return a promise here, which React would take for a clean-up.
+    void head.current?.scrollIntoView({ block: 'start' });
+  }, [shift.id]);
   const index = shifts.findIndex(({ id }) => id === shift.id);
   return (
     <div ref={head} className={classes.chosen}>
