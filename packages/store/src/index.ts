@@ -9,6 +9,7 @@ export type {
   RevisionRef,
   RevisionSummary,
 } from './calibrations/calibrations.js';
+export { NO_OUTCOMES } from './fleet/count-columns.js';
 export type {
   FleetFilter,
   FleetReads,

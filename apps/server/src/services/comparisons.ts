@@ -11,7 +11,7 @@ import {
 import type { RevisionSummary, Store, StratumCounts } from '@syncline/store';
 import { problem } from '../problem-error.js';
 import type { CalibrationService } from './calibrations.js';
-import { fleetRate, OUTCOME_OF_MEASURE, sumByVehicle } from './rates.js';
+import { fleetRate, OUTCOME_OF_MEASURE, sumByVehicle, trialsOf } from './rates.js';
 
 export interface ComparedRevisions {
   readonly base: RevisionSummary;
@@ -63,7 +63,7 @@ export function createComparisonService(store: Store, calibrations: CalibrationS
       assertComparable(base, other);
       const strata = store.read.fleet.strata([baseId, otherId]);
       const comparisons = outcomeMeasure.options.map((measure) => {
-        const rows = strata.map((row) => toOutcomeRow(row, measure, baseId));
+        const rows = strata.map((row) => toOutcomeRow(row, measure, baseId)).filter(({ shifts }) => shifts > 0);
         return { measure, comparison: compareOutcomes(tabulateOutcomes(rows)) };
       });
       const rateOf = (revisionId: string, measure: OutcomeMeasure) =>
@@ -101,7 +101,7 @@ function toOutcomeRow(row: StratumCounts, measure: OutcomeMeasure, baseId: strin
     stratum: row.loadBand === UNKNOWN_BAND ? `${row.revisionId}|${place}` : place,
     vehicle: row.vehicleId,
     revision: row.revisionId === baseId ? 'older' : 'newer',
-    shifts: row.shifts,
+    shifts: trialsOf(row, OUTCOME_OF_MEASURE[measure]),
     events: row[OUTCOME_OF_MEASURE[measure]],
   };
 }

@@ -6,7 +6,7 @@ import {
   type TableSpec,
 } from '@syncline/calibration';
 import type { Rate } from '@syncline/contract';
-import type { EvidenceRow, OutcomeCounts, Store } from '@syncline/store';
+import { type EvidenceRow, NO_OUTCOMES, type OutcomeCounts, type Store } from '@syncline/store';
 import { notFound } from '../problem-error.js';
 import type { CalibrationService } from './calibrations.js';
 import { fleetRate } from './rates.js';
@@ -105,13 +105,13 @@ function nearestNode(spec: TableSpec, axes: readonly (readonly number[])[], poin
 function count(cells: Map<number, Map<string, OutcomeCounts>>, node: number, row: EvidenceRow): void {
   let byVehicle = cells.get(node);
   if (!byVehicle) cells.set(node, (byVehicle = new Map()));
-  const before = byVehicle.get(row.vehicleId) ?? NO_COUNTS;
+  const before = byVehicle.get(row.vehicleId) ?? NO_OUTCOMES;
   byVehicle.set(row.vehicleId, {
     ...before,
     shifts: before.shifts + 1,
     flare: before.flare + (row.isFlare ? 1 : 0),
     tieUp: before.tieUp + (row.isTieUp ? 1 : 0),
+    flareMeasured: before.flareMeasured + (row.isFlareMeasured || row.isFlare ? 1 : 0),
+    tieUpMeasured: before.tieUpMeasured + (row.isTieUpMeasured ? 1 : 0),
   });
 }
-
-const NO_COUNTS: OutcomeCounts = { shifts: 0, flare: 0, tieUp: 0, harsh: 0, slow: 0, incomplete: 0, clean: 0 };

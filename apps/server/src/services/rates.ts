@@ -1,6 +1,6 @@
 import type { OutcomeMeasure, Rate } from '@syncline/contract';
 import { clusteredRate, type EvidenceThresholds, wilsonInterval } from '@syncline/fleet';
-import type { OutcomeCounts, VehicleCounts } from '@syncline/store';
+import { NO_OUTCOMES, type OutcomeCounts, type VehicleCounts } from '@syncline/store';
 
 /** A grade that rates are made of. */
 export type CountedOutcome = 'flare' | 'tieUp' | 'harsh' | 'slow' | 'clean';
@@ -11,6 +11,23 @@ export const OUTCOME_OF_MEASURE: Readonly<Record<OutcomeMeasure, CountedOutcome>
   harsh: 'harsh',
   slow: 'slow',
 };
+
+/**
+ * Which shifts a rate is out of: those in which the log could tell. Missing is not zero: where a tie-up cannot be
+ * measured (a downshift, an unknown command, a noisy log), there is no evidence of none.
+ */
+const TRIALS_OF: Readonly<Record<CountedOutcome, keyof OutcomeCounts>> = {
+  flare: 'flareMeasured',
+  tieUp: 'tieUpMeasured',
+  harsh: 'harshMeasured',
+  slow: 'slowMeasured',
+  clean: 'shifts',
+};
+
+/** Shifts of these counts in which the outcome could be told. */
+export function trialsOf(counts: OutcomeCounts, outcome: CountedOutcome): number {
+  return counts[TRIALS_OF[outcome]];
+}
 
 /** One car is asked for less than a fleet: its interval is shown, and it is not spoken for others. */
 const MIN_SHIFTS_OF_CAR = 10;
@@ -24,8 +41,9 @@ export function fleetRate(
   outcome: CountedOutcome,
   thresholds: Partial<EvidenceThresholds> = {},
 ): Rate {
-  const events = byVehicle.map((counts) => counts[outcome]);
-  const rate = clusteredRate({ events, trials: byVehicle.map((counts) => counts.shifts) }, thresholds);
+  const witnesses = byVehicle.filter((counts) => trialsOf(counts, outcome) > 0);
+  const events = witnesses.map((counts) => counts[outcome]);
+  const rate = clusteredRate({ events, trials: witnesses.map((counts) => trialsOf(counts, outcome)) }, thresholds);
   return rate.kind === 'estimate'
     ? pick(rate)
     : {
@@ -40,7 +58,8 @@ export function fleetRate(
 
 /** Rate of one car. Its shifts are the whole of what is asked about, so that no clustering enters. */
 export function carRate(counts: OutcomeCounts, outcome: CountedOutcome, z = Z_95): Rate {
-  const { shifts, [outcome]: events } = counts;
+  const events = counts[outcome];
+  const shifts = trialsOf(counts, outcome);
   const base = { events, shifts, vehicles: shifts > 0 ? 1 : 0 };
   if (shifts < MIN_SHIFTS_OF_CAR) {
     return { kind: 'insufficient', ...base, neededShifts: MIN_SHIFTS_OF_CAR, neededVehicles: 1 };
@@ -79,18 +98,12 @@ export function outcomeOf(rows: readonly VehicleCounts[]) {
   };
 }
 
+const COUNT_KEYS = Object.keys(NO_OUTCOMES) as (keyof OutcomeCounts)[];
+
 function addCounts(sum: VehicleCounts | undefined, row: VehicleCounts): VehicleCounts {
   if (!sum) return row;
-  return {
-    vehicleId: row.vehicleId,
-    shifts: sum.shifts + row.shifts,
-    flare: sum.flare + row.flare,
-    tieUp: sum.tieUp + row.tieUp,
-    harsh: sum.harsh + row.harsh,
-    slow: sum.slow + row.slow,
-    incomplete: sum.incomplete + row.incomplete,
-    clean: sum.clean + row.clean,
-  };
+  const totals = Object.fromEntries(COUNT_KEYS.map((key) => [key, sum[key] + row[key]]));
+  return { ...(totals as unknown as OutcomeCounts), vehicleId: row.vehicleId };
 }
 
 function pick({ kind, events, shifts, vehicles, rate, low, high }: Extract<Rate, { kind: 'estimate' }>): Rate {

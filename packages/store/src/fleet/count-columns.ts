@@ -13,6 +13,10 @@ export const sumColumns = {
   slow: total(outcomeCounts.slow),
   incomplete: total(outcomeCounts.incomplete),
   clean: total(outcomeCounts.clean),
+  flareMeasured: total(outcomeCounts.flareMeasured),
+  tieUpMeasured: total(outcomeCounts.tieUpMeasured),
+  harshMeasured: total(outcomeCounts.harshMeasured),
+  slowMeasured: total(outcomeCounts.slowMeasured),
 };
 
 export const NO_OUTCOMES: OutcomeCounts = {
@@ -23,4 +27,8 @@ export const NO_OUTCOMES: OutcomeCounts = {
   slow: 0,
   incomplete: 0,
   clean: 0,
+  flareMeasured: 0,
+  tieUpMeasured: 0,
+  harshMeasured: 0,
+  slowMeasured: 0,
 };

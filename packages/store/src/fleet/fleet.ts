@@ -1,6 +1,9 @@
 import type { Scope } from '../actor.js';
 
-/** How many shifts there are and how many of them have each grade. */
+/**
+ * How many shifts there are, how many of them have each grade, and for how many the log could tell: a shift whose
+ * tie-up could not be measured is no witness that there was none.
+ */
 export interface OutcomeCounts {
   readonly shifts: number;
   readonly flare: number;
@@ -9,6 +12,10 @@ export interface OutcomeCounts {
   readonly slow: number;
   readonly incomplete: number;
   readonly clean: number;
+  readonly flareMeasured: number;
+  readonly tieUpMeasured: number;
+  readonly harshMeasured: number;
+  readonly slowMeasured: number;
 }
 
 export interface VehicleCounts extends OutcomeCounts {

@@ -15,7 +15,19 @@ const KEY_COLUMNS = [
 ];
 const KEY = sql.raw(KEY_COLUMNS.join(', '));
 const SAME_KEY = sql.raw(KEY_COLUMNS.map((column) => `kept.${column} = counted.${column}`).join(' AND '));
-const COUNT_COLUMNS = ['shifts', 'flare', 'tie_up', 'harsh', 'slow', 'incomplete', 'clean'];
+const COUNT_COLUMNS = [
+  'shifts',
+  'flare',
+  'tie_up',
+  'harsh',
+  'slow',
+  'incomplete',
+  'clean',
+  'flare_measured',
+  'tie_up_measured',
+  'harsh_measured',
+  'slow_measured',
+];
 const COUNTS = sql.raw(COUNT_COLUMNS.join(', '));
 
 /** Shifts counted by the key of the summary; absent revision and program become ''. */
@@ -26,17 +38,17 @@ function countShifts(where: SQL): SQL {
       shifts.platform_id, coalesce(shifts.revision_id, '') AS revision_id, shifts.kind, shifts.load_band,
       shifts.fluid_temperature_band, coalesce(shifts.program, '') AS program, shifts.speed_band, shifts.vehicle_id,
       count(*) AS shifts, ${graded('flare')} AS flare, ${graded('tie-up')} AS tie_up, ${graded('harsh')} AS harsh,
-      ${graded('slow')} AS slow, ${graded('incomplete')} AS incomplete, ${graded('clean')} AS clean
+      ${graded('slow')} AS slow, ${graded('incomplete')} AS incomplete, ${graded('clean')} AS clean,
+      sum(shifts.inertia_start_s IS NOT NULL OR shifts.grades & ${sql.raw(String(GRADE_BITS.flare))} != 0) AS flare_measured,
+      count(shifts.tie_up_depth) AS tie_up_measured, count(shifts.peak_jerk) AS harsh_measured,
+      count(shifts.inertia_time_s) AS slow_measured
     FROM shifts WHERE ${where} GROUP BY 1, 2, 3, 4, 5, 6, 7, 8`;
 }
 
 /** Takes the shifts of a log out of the summaries. Before they change, in the same transaction. */
 export function subtractLog(db: Db, logId: string): void {
   db.run(sql`
-    UPDATE outcome_counts AS kept SET
-      shifts = kept.shifts - counted.shifts, flare = kept.flare - counted.flare,
-      tie_up = kept.tie_up - counted.tie_up, harsh = kept.harsh - counted.harsh, slow = kept.slow - counted.slow,
-      incomplete = kept.incomplete - counted.incomplete, clean = kept.clean - counted.clean
+    UPDATE outcome_counts AS kept SET ${eachColumn((column) => `${column} = kept.${column} - counted.${column}`)}
     FROM (${countShifts(sql`shifts.log_id = ${logId}`)}) AS counted
     WHERE ${SAME_KEY}`);
   db.run(sql`
@@ -48,10 +60,11 @@ export function subtractLog(db: Db, logId: string): void {
 export function addLog(db: Db, logId: string): void {
   db.run(sql`
     INSERT INTO outcome_counts (${KEY}, ${COUNTS}) ${countShifts(sql`shifts.log_id = ${logId}`)}
-    ON CONFLICT DO UPDATE SET
-      shifts = shifts + excluded.shifts, flare = flare + excluded.flare, tie_up = tie_up + excluded.tie_up,
-      harsh = harsh + excluded.harsh, slow = slow + excluded.slow,
-      incomplete = incomplete + excluded.incomplete, clean = clean + excluded.clean`);
+    ON CONFLICT DO UPDATE SET ${eachColumn((column) => `${column} = ${column} + excluded.${column}`)}`);
+}
+
+function eachColumn(text: (column: string) => string): SQL {
+  return sql.raw(COUNT_COLUMNS.map(text).join(', '));
 }
 
 /** Empties the summaries and counts every shift anew. */
@@ -101,5 +114,9 @@ function countsOf(row: DifferenceRow, side: 0 | 1): OutcomeCounts | null {
     slow: of('slow'),
     incomplete: of('incomplete'),
     clean: of('clean'),
+    flareMeasured: of('flare_measured'),
+    tieUpMeasured: of('tie_up_measured'),
+    harshMeasured: of('harsh_measured'),
+    slowMeasured: of('slow_measured'),
   };
 }

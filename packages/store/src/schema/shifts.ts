@@ -117,6 +117,10 @@ export const outcomeCounts = sqliteTable(
     slow: integer('slow').notNull(),
     incomplete: integer('incomplete').notNull(),
     clean: integer('clean').notNull(),
+    flareMeasured: integer('flare_measured').notNull().default(0),
+    tieUpMeasured: integer('tie_up_measured').notNull().default(0),
+    harshMeasured: integer('harsh_measured').notNull().default(0),
+    slowMeasured: integer('slow_measured').notNull().default(0),
   },
   (table) => [
     primaryKey({
@@ -142,6 +146,10 @@ export const outcomeCounts = sqliteTable(
       table.slow,
       table.incomplete,
       table.clean,
+      table.flareMeasured,
+      table.tieUpMeasured,
+      table.harshMeasured,
+      table.slowMeasured,
     ),
     check('outcome_counts_not_negative', sql`${table.shifts} >= 0`),
   ],

@@ -140,6 +140,9 @@ function whereFilter(filter: ShiftFilter): SQL | undefined {
 const hasGrade = (grade: keyof typeof GRADE_BITS) =>
   sql<boolean>`${shifts.grades} & ${GRADE_BITS[grade]}`.mapWith((bits: number) => bits !== 0);
 
+const isKnown = (column: typeof shifts.inertiaStartS | typeof shifts.tieUpDepth) =>
+  sql<boolean>`${column} IS NOT NULL`.mapWith((value: number) => value !== 0);
+
 const evidenceColumns = {
   vehicleId: shifts.vehicleId,
   kind: shifts.kind,
@@ -155,4 +158,6 @@ const evidenceColumns = {
   applyPressureKpa: shifts.applyPressureKpa,
   isFlare: hasGrade('flare'),
   isTieUp: hasGrade('tie-up'),
+  isFlareMeasured: isKnown(shifts.inertiaStartS),
+  isTieUpMeasured: isKnown(shifts.tieUpDepth),
 };

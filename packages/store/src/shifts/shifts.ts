@@ -67,6 +67,9 @@ export interface EvidenceRow {
   readonly applyPressureKpa: number | null;
   readonly isFlare: boolean;
   readonly isTieUp: boolean;
+  /** Whether the log could tell. */
+  readonly isFlareMeasured: boolean;
+  readonly isTieUpMeasured: boolean;
 }
 
 export interface ShiftReads {

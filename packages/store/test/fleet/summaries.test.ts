@@ -23,6 +23,13 @@ const grades = fc.oneof(
   fc.uniqueArray(fc.constantFrom<Grade>('flare', 'tie-up', 'harsh', 'slow', 'incomplete'), { minLength: 1 }),
 );
 const band = fc.integer({ min: -1, max: 2 });
+/** A shift of a log that could tell nothing of it. */
+function unmeasured(kind: string) {
+  const shift = aShift({ kind });
+  const measures = { ...shift.measures, tieUpDepth: null, peakJerk: null, inertiaTimeS: null };
+  return { ...shift, inertiaStartS: null, measures };
+}
+
 const anyShift: fc.Arbitrary<NewShift> = fc
   .record({
     kind: fc.constantFrom('1-2', '2-1'),
@@ -30,9 +37,15 @@ const anyShift: fc.Arbitrary<NewShift> = fc
     load: band,
     temperature: band,
     grades,
+    isMeasured: fc.boolean(),
   })
-  .map(({ kind, program, load, temperature, grades: given }) =>
-    aNewShift({ shift: aShift({ kind }), program, bands: { load, speed: 0, temperature }, grades: given }),
+  .map(({ kind, program, load, temperature, grades: given, isMeasured }) =>
+    aNewShift({
+      shift: isMeasured ? aShift({ kind }) : unmeasured(kind),
+      program,
+      bands: { load, speed: 0, temperature },
+      grades: given,
+    }),
   );
 /** What happens to one of the logs: all its shifts are replaced (perhaps by none), or graded anew. */
 const anyStep = fc.record({
@@ -66,6 +79,8 @@ function aFleet() {
 
 function countOf(shifts: readonly NewShift[]): OutcomeCounts {
   const having = (grade: Grade) => shifts.filter((shift) => shift.grades.includes(grade)).length;
+  const known = (measure: 'tieUpDepth' | 'peakJerk' | 'inertiaTimeS') =>
+    shifts.filter(({ shift }) => shift.measures[measure] !== null).length;
   return {
     shifts: shifts.length,
     flare: having('flare'),
@@ -74,6 +89,11 @@ function countOf(shifts: readonly NewShift[]): OutcomeCounts {
     slow: having('slow'),
     incomplete: having('incomplete'),
     clean: having('clean'),
+    flareMeasured: shifts.filter(({ shift, grades: given }) => shift.inertiaStartS !== null || given.includes('flare'))
+      .length,
+    tieUpMeasured: known('tieUpDepth'),
+    harshMeasured: known('peakJerk'),
+    slowMeasured: known('inertiaTimeS'),
   };
 }
 
@@ -125,7 +145,7 @@ describe('outcome summaries', () => {
       UPDATE outcome_counts SET flare = flare + 1 WHERE kind = '1-2';
       DELETE FROM outcome_counts WHERE kind = '2-1';
       INSERT INTO outcome_counts SELECT platform_id, revision_id, '6-5', load_band, fluid_temperature_band, program,
-        speed_band, vehicle_id, 3, 0, 0, 0, 0, 0, 0 FROM outcome_counts`);
+        speed_band, vehicle_id, 3, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0 FROM outcome_counts`);
     sqlite.close();
     const differences = store.fleet.recomputeSummaries();
     expect(

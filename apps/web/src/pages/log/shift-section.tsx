@@ -44,7 +44,7 @@ export function ShiftSection({ log, shift, shifts, view }: ShiftSectionProps) {
   const head = useRef<HTMLDivElement>(null);
   useEffect(() => {
     // In braces: newer browsers return a promise here, which React would take for a clean-up.
-    void head.current?.scrollIntoView({ block: 'start' });
+    head.current?.scrollIntoView({ block: 'start' });
   }, [shift.id]);
   const index = shifts.findIndex(({ id }) => id === shift.id);
   return (
