@@ -8,7 +8,7 @@ import type { TimeRange } from '../../charts/plot-frame.js';
 import { ShiftStrip } from '../../charts/shift-strip.js';
 import { strictlyIncreasing } from '../../charts/strictly-increasing.js';
 import { TimePlot } from '../../charts/time-plot.js';
-import { formatNumber } from '../../format/quantity.js';
+import { counted, formatNumber } from '../../format/quantity.js';
 import { formatElapsed } from '../../format/time.js';
 import { CsvButton } from '../../parts/csv-button.js';
 import { QueryView } from '../../parts/query-view.js';
@@ -109,7 +109,9 @@ function SamplingLine({ sent }: { readonly sent: SignalsResponse }) {
     ? 'Every sample is drawn.'
     : `One point stands for ${formatNumber(sent.samplesPerPoint, 0)} samples; their whole range is drawn, so no peak is lost.`;
   const oddities =
-    repeats + stepsBack > 0 ? ` ${repeats} repeated times and ${stepsBack} steps back are drawn a hair later.` : '';
+    repeats + stepsBack > 0
+      ? ` ${counted(repeats, 'repeated time')} and ${counted(stepsBack, 'step back', 'steps back')} drawn a hair later.`
+      : '';
   return (
     <p style={{ margin: '4px 0 0', fontSize: 12, color: 'var(--ink-soft)' }}>
       {sampling}
