@@ -19,3 +19,14 @@ export function DrivingCaution() {
     </Caution>
   );
 }
+
+/** What stands wherever maps leave for a car. */
+export function MapsCaution() {
+  return (
+    <Caution title="Before maps go into a car">
+      Only into a car whose gearbox, layout version and observed bus dialect match. Wrong pressure can damage a gearbox
+      and endanger people. Try them first where the law allows and nobody else is at risk; your road authority’s
+      inspection rules and a qualified workshop come first.
+    </Caution>
+  );
+}

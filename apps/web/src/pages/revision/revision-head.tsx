@@ -3,6 +3,7 @@ import type { RevisionResponse } from '@syncline/contract';
 import { useQuery } from '@tanstack/react-query';
 import { calibrationQueries, revisionContentUrl } from '../../api/calibrations.js';
 import { counted } from '../../format/quantity.js';
+import { MapsCaution } from '../../parts/caution.js';
 import { HelpTerm } from '../../parts/help-term.js';
 import { Instant } from '../../parts/instant.js';
 import { PageHead } from '../../parts/page-head.js';
@@ -29,6 +30,7 @@ export function RevisionHead({ revision }: { readonly revision: RevisionResponse
         </>
       }
       lead={<RevisionFacts revision={revision} />}
+      cautions={<MapsCaution />}
       actions={
         <>
           {parentId !== null && (

@@ -3,6 +3,7 @@ import { installRequest, type VehicleResponse } from '@syncline/contract';
 import { useState } from 'react';
 import { useInstallRevision } from '../../api/vehicles.js';
 import { fromLocalInput, toLocalInput } from '../../format/local-time.js';
+import { MapsCaution } from '../../parts/caution.js';
 import { type DataColumn, DataTable } from '../../parts/data-table.js';
 import { DateTimeField } from '../../parts/date-time-field.js';
 import { HelpTerm } from '../../parts/help-term.js';
@@ -64,6 +65,7 @@ function InstallForm({ vehicle }: { readonly vehicle: VehicleResponse }) {
   const request = installRequest.safeParse({ revisionId, sinceAt: since === '' ? undefined : fromLocalInput(since) });
   return (
     <>
+      <MapsCaution />
       <div className={classes.inline}>
         <Select
           label="Record an installed revision"
