@@ -4,7 +4,7 @@ import type { CalibrationDetail, CalibrationSummary, Page, PageRequest, Revision
 import { notFound, problem } from '../problem-error.js';
 import type { Actor } from './actor.js';
 import { isBlocked, toFindings } from './findings.js';
-import { outcomeOf } from './rates.js';
+import { groupBy, outcomeOf } from './rates.js';
 
 /** A revision with all that is needed to read its tables. */
 export interface OpenedRevision {
@@ -57,8 +57,8 @@ export function createCalibrationService({ read, calibrations }: Store) {
 
     /** Outcome of each revision over every shift driven with it, in the order asked. */
     outcomesOf(revisionIds: readonly string[]): RevisionOutcome[] {
-      const rows = read.fleet.byRevision(revisionIds);
-      return revisionIds.map((id) => outcomeOf(rows.filter((row) => row.revisionId === id)));
+      const rows = groupBy(read.fleet.byRevision(revisionIds), (row) => row.revisionId);
+      return revisionIds.map((id) => outcomeOf(rows.get(id) ?? []));
     },
 
     /** Makes an immutable revision, unless a blocking finding stands against the content. */

@@ -1,5 +1,6 @@
 import type { Platform } from '@syncline/calibration';
 import type { Finding } from '@syncline/contract';
+import { blockingFinding } from './findings.js';
 
 /** What is wrong with a platform in itself; empty for one that layouts and logs may be built on. */
 export function checkPlatform(platform: Platform): Finding[] {
@@ -63,6 +64,4 @@ function repeated(where: string, values: readonly (string | number)[]): Finding[
   return [...twice].map((value) => fault(where, `'${value}' is used more than once. Use it once.`));
 }
 
-function fault(where: string, message: string): Finding {
-  return { code: 'platform', severity: 'blocking', where, message, tableId: null, variant: null, cell: null };
-}
+const fault = (where: string, message: string) => blockingFinding('platform', where, message);

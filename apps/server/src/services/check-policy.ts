@@ -1,6 +1,7 @@
 import type { Platform } from '@syncline/calibration';
 import type { Finding } from '@syncline/contract';
 import type { ByLoad, GradingPolicy } from '@syncline/shifts';
+import { blockingFinding } from './findings.js';
 
 /** What is wrong with a grading policy for a platform; empty for one that shifts may be graded with. */
 export function checkPolicy(policy: Omit<GradingPolicy, 'version'>, platform: Platform): Finding[] {
@@ -23,6 +24,4 @@ function checkByLoad(where: string, { load, value }: ByLoad): Finding[] {
   return at < 0 ? [] : [fault(where, `Load ${load[at]} % stands after ${load[at - 1]} %. Let loads rise.`)];
 }
 
-function fault(where: string, message: string): Finding {
-  return { code: 'policy', severity: 'blocking', where, message, tableId: null, variant: null, cell: null };
-}
+const fault = (where: string, message: string) => blockingFinding('policy', where, message);

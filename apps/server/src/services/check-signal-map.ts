@@ -1,7 +1,7 @@
-import type { Finding } from '@syncline/contract';
 import { checkSignalMap, SIGNAL_IDS, type SignalId, type SignalMap } from '@syncline/drivelog';
 import type { SignalMapDocument, VehicleProfile } from '@syncline/store';
 import { problem } from '../problem-error.js';
+import { blockingFinding } from './findings.js';
 
 /** A map with every signal known. Throws `signalMap.invalid`. */
 function parseSignalMap(document: SignalMapDocument): SignalMap {
@@ -34,6 +34,4 @@ function isSignalId(text: string): text is SignalId {
   return (SIGNAL_IDS as readonly string[]).includes(text);
 }
 
-function fault(where: string, message: string): Finding {
-  return { code: 'signalMap', severity: 'blocking', where, message, tableId: null, variant: null, cell: null };
-}
+const fault = (where: string, message: string) => blockingFinding('signalMap', where, message);

@@ -4,6 +4,7 @@ import {
   evaluateRule,
   type Layout,
   type OperatingPoint,
+  type Platform,
   type Rule,
 } from '@syncline/calibration';
 import { problem } from '../problem-error.js';
@@ -33,8 +34,7 @@ export function createCommandedService(calibrations: CalibrationService) {
         const rule = getRule(layout, query.rule);
         const load = breakpointsOf(layout, rule, 'load') ?? DEFAULT_LOADS;
         const inputSpeed = breakpointsOf(layout, rule, 'inputSpeed') ?? DEFAULT_INPUT_SPEEDS;
-        const gears = platform.gears.map(({ gear }) => gear);
-        const commanded = compileRule(layout, content, rule.id, pointOf(query, gears));
+        const commanded = compileRule(layout, content, rule.id, pointOf(query, platform));
         const values = load.flatMap((loadAt) => inputSpeed.map((speed) => commanded(drivenAt(loadAt, speed))));
         return {
           unit: rule.unit,
@@ -50,13 +50,7 @@ export function createCommandedService(calibrations: CalibrationService) {
     point(revisionId: string, query: CommandedQuery & { readonly load: number; readonly inputSpeed: number }) {
       const { layout, content, platform } = calibrations.open(revisionId);
       return answerOrRefuse(() => {
-        const point = {
-          ...pointOf(
-            query,
-            platform.gears.map(({ gear }) => gear),
-          ),
-          ...drivenAt(query.load, query.inputSpeed),
-        };
+        const point = { ...pointOf(query, platform), ...drivenAt(query.load, query.inputSpeed) };
         const { value, unit, shares } = evaluateRule(layout, content, query.rule, point);
         return {
           value,
@@ -76,11 +70,11 @@ function drivenAt(load: number, inputSpeed: number): OperatingPoint {
   return { load, inputSpeed, engineSpeed: inputSpeed };
 }
 
-function pointOf(query: CommandedQuery, gears: readonly number[]): OperatingPoint {
+function pointOf(query: CommandedQuery, platform: Platform): OperatingPoint {
   const gear = query.shift === undefined ? undefined : Number(query.shift.split('-')[1]);
   return {
     shift: query.shift,
-    gear: gear !== undefined && gears.includes(gear) ? gear : undefined,
+    gear: platform.gears.find((entry) => entry.gear === gear)?.gear,
     program: query.program,
     fluidTemperature: query.fluidTemperature,
   };

@@ -66,8 +66,9 @@ export function createComparisonService(store: Store, calibrations: CalibrationS
         const rows = strata.map((row) => toOutcomeRow(row, measure, baseId)).filter(({ shifts }) => shifts > 0);
         return { measure, comparison: compareOutcomes(tabulateOutcomes(rows)) };
       });
-      const rateOf = (revisionId: string, measure: OutcomeMeasure) =>
-        fleetRate(sumByVehicle(strata.filter((row) => row.revisionId === revisionId)), OUTCOME_OF_MEASURE[measure]);
+      const [ofBase, ofOther] = [baseId, otherId].map((id) =>
+        sumByVehicle(strata.filter((row) => row.revisionId === id)),
+      );
       const { overlapShare } = comparisons[0].comparison;
       return {
         base,
@@ -75,8 +76,8 @@ export function createComparisonService(store: Store, calibrations: CalibrationS
         overlap: Number.isNaN(overlapShare) ? 0 : overlapShare,
         measures: comparisons.map(({ measure, comparison }) => ({
           measure,
-          baseRate: rateOf(baseId, measure),
-          otherRate: rateOf(otherId, measure),
+          baseRate: fleetRate(ofBase, OUTCOME_OF_MEASURE[measure]),
+          otherRate: fleetRate(ofOther, OUTCOME_OF_MEASURE[measure]),
           unadjusted: toEffect(comparison, 'unadjusted'),
           adjusted: toEffect(comparison, 'adjusted'),
         })),

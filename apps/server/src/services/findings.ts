@@ -16,6 +16,11 @@ export function toFindings(findings: readonly Calibration.Finding[]): Finding[] 
   }));
 }
 
+/** A finding about a place of a document that keeps it from being taken. */
+export function blockingFinding(code: string, where: string, message: string): Finding {
+  return { code, severity: 'blocking', where, message, tableId: null, variant: null, cell: null };
+}
+
 /** Whether something keeps the document from being taken. */
 export function isBlocked(findings: readonly Finding[]): boolean {
   return findings.some((finding) => finding.severity === 'blocking');

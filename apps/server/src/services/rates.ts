@@ -43,7 +43,8 @@ export function fleetRate(
 ): Rate {
   const witnesses = byVehicle.filter((counts) => trialsOf(counts, outcome) > 0);
   const events = witnesses.map((counts) => counts[outcome]);
-  const rate = clusteredRate({ events, trials: witnesses.map((counts) => trialsOf(counts, outcome)) }, thresholds);
+  const trials = witnesses.map((counts) => trialsOf(counts, outcome));
+  const rate = clusteredRate({ events, trials }, thresholds);
   return rate.kind === 'estimate'
     ? pick(rate)
     : {

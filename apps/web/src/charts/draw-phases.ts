@@ -25,7 +25,7 @@ export function drawPhases(plot: uPlot, phases: readonly PlotPhase[]): void {
   ctx.restore();
 }
 
-/** Draws moments over the lines, each with its word along the line's foot. */
+/** Draws moments over the lines, each in its pattern. */
 export function drawMoments(plot: uPlot, moments: readonly PlotMoment[]): void {
   const { ctx, bbox } = plot;
   ctx.save();

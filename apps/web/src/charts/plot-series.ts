@@ -14,10 +14,9 @@ export interface PlotSeries {
   readonly isStepped?: boolean;
 }
 
-/** A moment drawn as a vertical line with a word. */
+/** A moment drawn as a vertical line; its pattern, explained beside the plot, tells it from others. */
 export interface PlotMoment {
   readonly timeS: number;
-  readonly word: string;
   readonly dash: readonly number[];
 }
 

@@ -1,6 +1,7 @@
 import type { ShiftRow } from '@syncline/contract';
 import { formatElapsed } from '../format/time.js';
 import { GRADE_SHAPES, leadingGrade } from '../parts/grade-shapes.js';
+import { MarkShape } from '../parts/mark.js';
 import { AXIS_WIDTH_PX, RIGHT_ROOM_PX, type TimeRange, timeShare } from './plot-frame.js';
 import classes from './shift-strip.module.css';
 
@@ -36,14 +37,7 @@ export function ShiftStrip({ shifts, range, chosenId, onChoose }: ShiftStripProp
             title={describe(shift)}
             onClick={() => onChoose(shift.id)}
           >
-            <svg viewBox="0 0 12 12" aria-hidden="true">
-              <path
-                d={path}
-                fill={isFilled ? 'currentColor' : 'none'}
-                stroke="currentColor"
-                strokeWidth={isFilled ? 0 : 1.8}
-              />
-            </svg>
+            <MarkShape path={path} isFilled={isFilled} />
           </button>
         );
       })}

@@ -1,6 +1,6 @@
 import 'uplot/dist/uPlot.min.css';
 import { useElementSize } from '@mantine/hooks';
-import { useEffect, useMemo, useRef } from 'react';
+import { useEffect, useRef } from 'react';
 import uPlot from 'uplot';
 import { formatQuantity } from '../format/quantity.js';
 import { formatElapsed } from '../format/time.js';
@@ -9,12 +9,12 @@ import { cssColour } from './css-colour.js';
 import { drawMoments, drawPhases } from './draw-phases.js';
 import { AXIS_WIDTH_PX, RIGHT_ROOM_PX, type TimeRange } from './plot-frame.js';
 import type { PlotMoment, PlotPhase, PlotSeries } from './plot-series.js';
-import { strictlyIncreasing } from './strictly-increasing.js';
 import classes from './time-plot.module.css';
 
 interface TimePlotProps {
   /** What the plot shows, for those who do not see it. */
   readonly label: string;
+  /** Strictly increasing, see `strictlyIncreasing`. */
   readonly timeS: readonly number[];
   readonly series: readonly PlotSeries[];
   readonly range: TimeRange;
@@ -38,7 +38,6 @@ export function TimePlot(props: TimePlotProps) {
   const host = useRef<HTMLDivElement>(null);
   const readout = useRef<HTMLDivElement>(null);
   const scheme = useScheme();
-  const increasing = useMemo(() => strictlyIncreasing(timeS), [timeS]);
   const handlers = useRef({ onZoom, onReset });
   useEffect(() => {
     handlers.current = { onZoom, onReset };
@@ -47,7 +46,7 @@ export function TimePlot(props: TimePlotProps) {
   useEffect(() => {
     const element = host.current;
     if (element === null || width === 0) return;
-    const data = [increasing.timeS, ...series.flatMap(({ min, max }) => [max, min])] as uPlot.AlignedData;
+    const data = [timeS, ...series.flatMap(({ min, max }) => [max, min])] as uPlot.AlignedData;
     const plot = new uPlot(
       {
         width,
@@ -94,7 +93,7 @@ export function TimePlot(props: TimePlotProps) {
       plot.destroy();
     };
     // The scheme is not read here, but the colours that were read belong to it.
-  }, [increasing, series, range, width, heightPx, hasTimeAxis, phases, moments, cursorKey, scheme]);
+  }, [timeS, series, range, width, heightPx, hasTimeAxis, phases, moments, cursorKey, scheme]);
 
   return (
     <div className={classes.panel} ref={box}>

@@ -13,15 +13,17 @@ interface MarkProps {
 export function Mark({ word, path, isFilled, colour }: MarkProps) {
   return (
     <span className={classes.mark} style={{ color: `var(${colour})` }}>
-      <svg viewBox="0 0 12 12" aria-hidden="true">
-        <path
-          d={path}
-          fill={isFilled ? 'currentColor' : 'none'}
-          stroke="currentColor"
-          strokeWidth={isFilled ? 0 : 1.8}
-        />
-      </svg>
+      <MarkShape path={path} isFilled={isFilled} />
       {word}
     </span>
+  );
+}
+
+/** The shape alone, in the colour of the text around it; the word must stand elsewhere. */
+export function MarkShape({ path, isFilled }: Pick<MarkProps, 'path' | 'isFilled'>) {
+  return (
+    <svg viewBox="0 0 12 12" aria-hidden="true">
+      <path d={path} fill={isFilled ? 'currentColor' : 'none'} stroke="currentColor" strokeWidth={isFilled ? 0 : 1.8} />
+    </svg>
   );
 }

@@ -1,4 +1,5 @@
 import { DamageLedger } from '../damage-ledger.js';
+import { joinedFindings } from '../join/joined-findings.js';
 import { RateJoiner } from '../join/rate-joiner.js';
 import { LineSplitter } from '../line-splitter.js';
 import { LogFormatError } from '../log-format-error.js';
@@ -95,20 +96,11 @@ class CandumpReader implements LogReader {
     const isDated = this.firstSeconds >= EARLIEST_UNIX_S && !Number.isNaN(startTimeS);
     const firstMs = this.firstSeconds * 1000 + this.firstNanoseconds / 1e6;
     return {
+      ...joinedFindings(this.joiner, this.damage),
       byteCount: this.lines.byteCount,
-      sampleCount: this.joiner.sampleCount,
-      damagedRows: this.damage.count,
-      damagedByReason: { ...this.damage.byReason },
-      firstDamage: [...this.damage.first],
-      missingValues: this.joiner.missingValues(),
-      rowsWithExtraFields: 0,
       blankLines: this.blankLines,
-      commentLines: 0,
-      repeatedHeaders: 0,
-      midnightCrossings: 0,
       endsWithoutLineEnd: this.endsWithoutLineEnd,
       startInstant: isDated ? { utcMs: Math.round(firstMs + startTimeS * 1000), hasZone: !this.isDateForm } : null,
-      join: this.joiner.findings(),
       bus: { ...this.counts },
     };
   }

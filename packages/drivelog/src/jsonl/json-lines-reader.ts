@@ -1,6 +1,7 @@
 import { FieldText } from '../csv/field-text.js';
 import { createTimeColumn, type TimeColumn } from '../csv/time-column.js';
 import { DamageLedger } from '../damage-ledger.js';
+import { joinedFindings } from '../join/joined-findings.js';
 import { RateJoiner } from '../join/rate-joiner.js';
 import { LineSplitter } from '../line-splitter.js';
 import { type DamageReason, DEFAULT_BATCH_SIZE, type LogReader, type ReadFindings } from '../log-reader.js';
@@ -75,20 +76,12 @@ class JsonLinesReader implements LogReader {
 
   findings(): ReadFindings {
     return {
+      ...joinedFindings(this.joiner, this.damage),
       byteCount: this.lines.byteCount,
-      sampleCount: this.joiner.sampleCount,
-      damagedRows: this.damage.count,
-      damagedByReason: { ...this.damage.byReason },
-      firstDamage: [...this.damage.first],
-      missingValues: this.joiner.missingValues(),
-      rowsWithExtraFields: 0,
       blankLines: this.blankLines,
-      commentLines: 0,
-      repeatedHeaders: 0,
       midnightCrossings: this.time.midnightCrossings(),
       endsWithoutLineEnd: this.endsWithoutLineEnd,
       startInstant: this.time.startInstant(),
-      join: this.joiner.findings(),
     };
   }
 

@@ -1,4 +1,5 @@
 import { DamageLedger } from '../damage-ledger.js';
+import { joinedFindings } from '../join/joined-findings.js';
 import { RateJoiner } from '../join/rate-joiner.js';
 import { LogFormatError } from '../log-format-error.js';
 import { DEFAULT_BATCH_SIZE, type ReadFindings } from '../log-reader.js';
@@ -93,20 +94,9 @@ class MdfBatches implements MdfReader {
     const { startTimeS } = this.joiner;
     const hasStart = startUtcMs !== null && !Number.isNaN(startTimeS);
     return {
+      ...joinedFindings(this.joiner, this.damage),
       byteCount: this.access.sizeBytes,
-      sampleCount: this.joiner.sampleCount,
-      damagedRows: this.damage.count,
-      damagedByReason: { ...this.damage.byReason },
-      firstDamage: [...this.damage.first],
-      missingValues: this.joiner.missingValues(),
-      rowsWithExtraFields: 0,
-      blankLines: 0,
-      commentLines: 0,
-      repeatedHeaders: 0,
-      midnightCrossings: 0,
-      endsWithoutLineEnd: false,
       startInstant: hasStart ? { utcMs: Math.round(startUtcMs + startTimeS * 1000), hasZone: true } : null,
-      join: this.joiner.findings(),
     };
   }
 

@@ -1,4 +1,5 @@
 import type { MatrixResponse, Rate } from '@syncline/contract';
+import { endOf } from '../../format/rate-columns.js';
 import { type ColourScheme, cssColour, faded, inkOn, sequentialColour } from '../../theme/palette.js';
 
 const SCALE_ENDS = [0.05, 0.1, 0.15, 0.2, 0.25, 0.3, 0.4, 0.5, 0.75, 1];
@@ -9,12 +10,8 @@ const LEAST_CERTAINTY = 0.35;
 
 /** Upper end of the colour scale: the first round share that holds every rate of the matrix. */
 export function scaleEnd(matrix: MatrixResponse): number {
-  const highest = Math.max(0, ...matrix.rows.flatMap((row) => row.cells.map(({ rate }) => pointOf(rate))));
+  const highest = Math.max(0, ...matrix.rows.flatMap((row) => row.cells.map(({ rate }) => endOf(rate, 'rate') ?? 0)));
   return SCALE_ENDS.find((end) => end >= highest) ?? 1;
-}
-
-function pointOf(rate: Rate): number {
-  return rate.kind === 'estimate' ? rate.rate : 0;
 }
 
 export interface CellLook {

@@ -3,6 +3,7 @@ import { useQuery } from '@tanstack/react-query';
 import { lazy, Suspense } from 'react';
 import { fleetQueries } from '../../api/fleet.js';
 import { csvFileName } from '../../format/csv.js';
+import { endOf } from '../../format/rate-columns.js';
 import { MEASURE_WORDS } from '../../format/words.js';
 import { CsvButton } from '../../parts/csv-button.js';
 import { type DataColumn, DataTable } from '../../parts/data-table.js';
@@ -75,10 +76,7 @@ function trendColumns(measure: OutcomeMeasure): readonly DataColumn<TrendPoint>[
 }
 
 function csvColumns(measure: OutcomeMeasure) {
-  const end = (point: TrendPoint, name: 'low' | 'rate' | 'high') => {
-    const rate = outcomeOf(point, measure);
-    return rate.kind === 'estimate' ? rate[name] : null;
-  };
+  const end = (point: TrendPoint, name: 'low' | 'rate' | 'high') => endOf(outcomeOf(point, measure), name);
   return [
     { header: 'revision', cell: (point: TrendPoint) => point.label },
     { header: 'made at', cell: (point: TrendPoint) => point.createdAt },

@@ -3,6 +3,7 @@ import { useQuery } from '@tanstack/react-query';
 import { fleetQueries } from '../../api/fleet.js';
 import { csvFileName } from '../../format/csv.js';
 import { describeRate, formatCounts, formatInterval, formatShare, formatTooFew } from '../../format/rate.js';
+import { endOf } from '../../format/rate-columns.js';
 import { MEASURE_WORDS } from '../../format/words.js';
 import { CsvButton } from '../../parts/csv-button.js';
 import { HelpTerm } from '../../parts/help-term.js';
@@ -47,8 +48,8 @@ interface VehicleDotsProps {
 }
 
 function VehicleDots({ rows, fleet, word }: VehicleDotsProps) {
-  const max = Math.max(SMALLEST_SCALE, ...rows.map(({ rate }) => (rate.kind === 'estimate' ? rate.high : 0)));
-  const reference = fleet.kind === 'estimate' ? fleet.rate : undefined;
+  const max = Math.max(SMALLEST_SCALE, ...rows.map(({ rate }) => endOf(rate, 'high') ?? 0));
+  const reference = endOf(fleet, 'rate') ?? undefined;
   return (
     <table className={classes.dots}>
       <thead>
@@ -112,15 +113,15 @@ function VehicleDot({ row: { vehicleId, title, rate, isOdd }, max, reference }: 
 }
 
 function pointOf(rate: Rate): number {
-  return rate.kind === 'estimate' ? rate.rate : -1;
+  return endOf(rate, 'rate') ?? -1;
 }
 
 const CSV_COLUMNS = [
   { header: 'vehicle', cell: (row: FleetVehicle) => row.title },
   { header: 'events', cell: (row: FleetVehicle) => row.rate.events },
   { header: 'shifts', cell: (row: FleetVehicle) => row.rate.shifts },
-  { header: 'rate (share)', cell: (row: FleetVehicle) => (row.rate.kind === 'estimate' ? row.rate.rate : null) },
-  { header: 'low (share)', cell: (row: FleetVehicle) => (row.rate.kind === 'estimate' ? row.rate.low : null) },
-  { header: 'high (share)', cell: (row: FleetVehicle) => (row.rate.kind === 'estimate' ? row.rate.high : null) },
+  { header: 'rate (share)', cell: (row: FleetVehicle) => endOf(row.rate, 'rate') },
+  { header: 'low (share)', cell: (row: FleetVehicle) => endOf(row.rate, 'low') },
+  { header: 'high (share)', cell: (row: FleetVehicle) => endOf(row.rate, 'high') },
   { header: 'odd', cell: (row: FleetVehicle) => (row.isOdd ? 'yes' : 'no') },
 ];

@@ -73,11 +73,12 @@ interface DrivePanelsProps {
 
 function DrivePanels({ panels, sent, view, isSmall }: DrivePanelsProps) {
   const lines = useMemo(() => panels.map((panel) => linesOf(panel, sent)), [panels, sent]);
+  const rising = useMemo(() => strictlyIncreasing(sent.timeS), [sent]);
   const shown = panels
     .map((panel, index) => ({ panel, series: lines[index] ?? [] }))
     .filter(({ series }) => series.length > 0);
   const moments = useMemo(
-    () => (view.chosen === undefined ? [] : [{ timeS: view.chosen.commandS, word: 'chosen shift', dash: [] }]),
+    () => (view.chosen === undefined ? [] : [{ timeS: view.chosen.commandS, dash: [] }]),
     [view.chosen],
   );
   return (
@@ -86,7 +87,7 @@ function DrivePanels({ panels, sent, view, isSmall }: DrivePanelsProps) {
         <TimePlot
           key={panel.id}
           label={describe(panel, sent, view.range)}
-          timeS={sent.timeS}
+          timeS={rising.timeS}
           series={series}
           range={view.range}
           heightPx={isSmall ? 130 : panel.heightPx}
@@ -97,14 +98,19 @@ function DrivePanels({ panels, sent, view, isSmall }: DrivePanelsProps) {
           onReset={view.reset}
         />
       ))}
-      <SamplingLine sent={sent} />
+      <SamplingLine sent={sent} repeats={rising.repeats} stepsBack={rising.stepsBack} />
     </>
   );
 }
 
+interface SamplingLineProps {
+  readonly sent: SignalsResponse;
+  readonly repeats: number;
+  readonly stepsBack: number;
+}
+
 /** Says how many samples a point stands for, and what of the time had to be moved to be drawn. */
-function SamplingLine({ sent }: { readonly sent: SignalsResponse }) {
-  const { repeats, stepsBack } = useMemo(() => strictlyIncreasing(sent.timeS), [sent]);
+function SamplingLine({ sent, repeats, stepsBack }: SamplingLineProps) {
   const sampling = sent.isRaw
     ? 'Every sample is drawn.'
     : `One point stands for ${formatNumber(sent.samplesPerPoint, 0)} samples; their whole range is drawn, so no peak is lost.`;

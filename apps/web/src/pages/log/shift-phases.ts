@@ -33,9 +33,9 @@ export function phasesOf(shift: ShiftRow): PlotPhase[] {
 export function momentsOf(shift: ShiftRow): PlotMoment[] {
   const { commandS, inertiaStartS, syncS } = shift;
   return [
-    { timeS: commandS, word: 'command', dash: [1, 3] },
-    ...(inertiaStartS === null ? [] : [{ timeS: inertiaStartS, word: 'inertia phase begins', dash: [5, 3] }]),
-    ...(syncS === null ? [] : [{ timeS: syncS, word: 'synchronised', dash: [] }]),
+    { timeS: commandS, dash: [1, 3] },
+    ...(inertiaStartS === null ? [] : [{ timeS: inertiaStartS, dash: [5, 3] }]),
+    ...(syncS === null ? [] : [{ timeS: syncS, dash: [] }]),
   ];
 }
 

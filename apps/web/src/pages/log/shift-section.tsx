@@ -6,7 +6,9 @@ import { logDownloads, logQueries } from '../../api/logs.js';
 import { platformQueries } from '../../api/platforms.js';
 import { vehicleQueries } from '../../api/vehicles.js';
 import { LaneStrip } from '../../charts/lane-strip.js';
+import type { TimeRange } from '../../charts/plot-frame.js';
 import type { PlotSeries } from '../../charts/plot-series.js';
+import { strictlyIncreasing } from '../../charts/strictly-increasing.js';
 import { TimePlot } from '../../charts/time-plot.js';
 import { formatElapsed } from '../../format/time.js';
 import { CsvButton } from '../../parts/csv-button.js';
@@ -70,7 +72,7 @@ export function ShiftSection({ log, shift, shifts, view }: ShiftSectionProps) {
           <QueryView query={sent} skeleton={<BlockSkeleton height={420} />}>
             {(data) => (
               <QueryView query={platform} skeleton={<BlockSkeleton height={420} />}>
-                {({ platform: found }) => <ShiftPlots shift={shift} sent={data} platform={found} />}
+                {({ platform: found }) => <ShiftPlots shift={shift} sent={data} platform={found} range={range} />}
               </QueryView>
             )}
           </QueryView>
@@ -99,16 +101,17 @@ interface ShiftPlotsProps {
   readonly shift: ShiftRow;
   readonly sent: SignalsResponse;
   readonly platform: PlatformDocument;
+  readonly range: TimeRange;
 }
 
-function ShiftPlots({ shift, sent, platform }: ShiftPlotsProps) {
-  const range = useMemo(() => windowOf(shift), [shift]);
+function ShiftPlots({ shift, sent, platform, range }: ShiftPlotsProps) {
+  const timeS = useMemo(() => strictlyIncreasing(sent.timeS).timeS, [sent]);
   const phases = useMemo(() => phasesOf(shift), [shift]);
   const moments = useMemo(() => momentsOf(shift), [shift]);
   const speeds = useMemo(() => speedLines(shift, sent, platform), [shift, sent, platform]);
   const pressures = useMemo(() => linesOf(PRESSURE, sent), [sent]);
   const lanes = useMemo(() => lanesOf(shift, sent, platform), [shift, sent, platform]);
-  const common = { timeS: sent.timeS, range, phases, moments, cursorKey: 'shift' };
+  const common = { timeS, range, phases, moments, cursorKey: 'shift' };
   return (
     <div className={classes.plots}>
       <TimePlot

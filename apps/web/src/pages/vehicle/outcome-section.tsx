@@ -1,5 +1,6 @@
 import type { VehicleResponse } from '@syncline/contract';
 import { type CsvColumn, csvFileName } from '../../format/csv.js';
+import { endOf } from '../../format/rate-columns.js';
 import { CsvButton } from '../../parts/csv-button.js';
 import { type DataColumn, DataTable } from '../../parts/data-table.js';
 import { EmptyState } from '../../parts/empty-state.js';
@@ -17,7 +18,7 @@ export function OutcomeSection({ vehicle }: { readonly vehicle: VehicleResponse 
   const { outcomeByShift, id, title } = vehicle;
   const barMax = Math.max(
     SMALLEST_SCALE,
-    ...outcomeByShift.flatMap(({ flare, fleetFlare }) => [highEnd(flare), highEnd(fleetFlare)]),
+    ...outcomeByShift.flatMap(({ flare, fleetFlare }) => [endOf(flare, 'high') ?? 0, endOf(fleetFlare, 'high') ?? 0]),
   );
   return (
     <Section
@@ -71,11 +72,7 @@ function outcomeColumns(vehicleId: string, barMax: number): readonly DataColumn<
       id: 'flare',
       title: 'Flare',
       render: ({ flare, fleetFlare }) => (
-        <RateCell
-          rate={flare}
-          barMax={barMax}
-          reference={fleetFlare.kind === 'estimate' ? fleetFlare.rate : undefined}
-        />
+        <RateCell rate={flare} barMax={barMax} reference={endOf(fleetFlare, 'rate') ?? undefined} />
       ),
     },
     { id: 'fleet', title: 'Flare in the fleet', render: ({ fleetFlare }) => <RateCell rate={fleetFlare} /> },
@@ -99,11 +96,3 @@ const CSV_COLUMNS: readonly CsvColumn<Outcome>[] = [
   ...rateColumns('tie-up', ({ tieUp }) => tieUp),
   ...rateColumns('harsh', ({ harsh }) => harsh),
 ];
-
-function endOf(rate: Rate, end: 'low' | 'rate' | 'high'): number | null {
-  return rate.kind === 'estimate' ? rate[end] : null;
-}
-
-function highEnd(rate: Rate): number {
-  return rate.kind === 'estimate' ? rate.high : 0;
-}

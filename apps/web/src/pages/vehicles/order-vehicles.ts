@@ -1,5 +1,5 @@
 import type { VehicleSummary } from '@syncline/contract';
-import { estimateOf } from './vehicle-columns.js';
+import { endOf } from '../../format/rate-columns.js';
 import type { VehiclesSearch } from './vehicles-search.js';
 
 /** The cars that match, in the order asked for: by name, else the largest or newest first, cars without a value last. */
@@ -19,7 +19,7 @@ export function orderVehicles(cars: readonly VehicleSummary[], search: VehiclesS
 const SORT_VALUES: Record<NonNullable<VehiclesSearch['sort']>, ((car: VehicleSummary) => number) | undefined> = {
   title: undefined,
   shifts: (car) => car.shiftCount,
-  flare: (car) => estimateOf(car.flare)?.rate ?? -1,
-  tieUp: (car) => estimateOf(car.tieUp)?.rate ?? -1,
+  flare: (car) => endOf(car.flare, 'rate') ?? -1,
+  tieUp: (car) => endOf(car.tieUp, 'rate') ?? -1,
   lastDriven: (car) => (car.lastDrivenAt === null ? -1 : Date.parse(car.lastDrivenAt)),
 };

@@ -1,6 +1,7 @@
 import type { VehicleSummary } from '@syncline/contract';
 import type { CsvColumn } from '../../format/csv.js';
 import { formatCount } from '../../format/quantity.js';
+import { endOf } from '../../format/rate-columns.js';
 import type { DataColumn } from '../../parts/data-table.js';
 import { Instant } from '../../parts/instant.js';
 import { RateCell } from '../../parts/rate-cell.js';
@@ -13,7 +14,7 @@ const SMALLEST_SCALE = 0.05;
 /** Columns of the list. The interval bars of one measure share a scale that holds all rows. */
 export function vehicleColumns(rows: readonly VehicleSummary[]): readonly DataColumn<VehicleSummary>[] {
   const scaleOf = (pick: (car: VehicleSummary) => VehicleSummary['flare']) =>
-    Math.max(SMALLEST_SCALE, ...rows.map((car) => estimateOf(pick(car))?.high ?? 0));
+    Math.max(SMALLEST_SCALE, ...rows.map((car) => endOf(pick(car), 'high') ?? 0));
   const [flareMax, tieUpMax] = [scaleOf((car) => car.flare), scaleOf((car) => car.tieUp)];
   return [
     {
@@ -80,9 +81,9 @@ const rateCells = (
 ): CsvColumn<VehicleSummary>[] => [
   { header: `${name} events`, cell: (car) => pick(car).events },
   { header: `${name} shifts`, cell: (car) => pick(car).shifts },
-  { header: `${name} rate (share)`, cell: (car) => estimateOf(pick(car))?.rate ?? null },
-  { header: `${name} low (share)`, cell: (car) => estimateOf(pick(car))?.low ?? null },
-  { header: `${name} high (share)`, cell: (car) => estimateOf(pick(car))?.high ?? null },
+  { header: `${name} rate (share)`, cell: (car) => endOf(pick(car), 'rate') },
+  { header: `${name} low (share)`, cell: (car) => endOf(pick(car), 'low') },
+  { header: `${name} high (share)`, cell: (car) => endOf(pick(car), 'high') },
 ];
 
 export const VEHICLE_CSV_COLUMNS: readonly CsvColumn<VehicleSummary>[] = [
@@ -101,8 +102,3 @@ export const VEHICLE_CSV_COLUMNS: readonly CsvColumn<VehicleSummary>[] = [
   ...rateCells('tie-up', (car) => car.tieUp),
   { header: 'last driven at', cell: (car) => car.lastDrivenAt },
 ];
-
-/** The estimate of a rate; undefined where there are too few shifts. */
-export function estimateOf(rate: VehicleSummary['flare']) {
-  return rate.kind === 'estimate' ? rate : undefined;
-}
