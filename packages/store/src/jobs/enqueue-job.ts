@@ -20,6 +20,7 @@ export function enqueueJob(context: WriteContext, job: NewJob): { jobId: string;
   const fresh = {
     state: 'queued' as const,
     attempt: 0,
+    interruptions: 0,
     progress: 0,
     queuedAtMs: clock(),
     endedAtMs: null,

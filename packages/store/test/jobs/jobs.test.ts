@@ -119,6 +119,23 @@ describe('jobs', () => {
     expect(store.read.logs.find({}, logId)).toMatchObject({ state: 'failed', problem: { code: 'server.fault' } });
   });
 
+  it('that are queued anew after too many deaths have all their chances again', () => {
+    const test = openTestStore();
+    let { store } = test;
+    const job = { kind: 'check', inputKey: 'a' };
+    const die = () => {
+      claim(store);
+      store.close();
+      store = openTestStore({ folder: test.folder }).store;
+    };
+    const { jobId } = store.jobs.enqueue(job);
+    for (let death = 1; death <= MAX_INTERRUPTIONS; death++) die();
+    expect(store.read.jobs.find(jobId)?.state).toBe('failed');
+    store.jobs.enqueue(job);
+    die();
+    expect(store.read.jobs.find(jobId)?.state).toBe('queued');
+  });
+
   it('that a stopping worker gives back have lost no attempt', () => {
     const { store } = openTestStore();
     const logId = aWaitingLog(store);
