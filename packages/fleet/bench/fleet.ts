@@ -11,6 +11,7 @@ import {
 } from '../src/index.js';
 import { seededUniform } from '../src/special/seeded-random.js';
 import { corrections } from './corrections.js';
+import { cube } from './cube.js';
 import { assert, measure as measureRuns, SEED } from './measure.js';
 
 const RUNS = 7;
@@ -21,6 +22,7 @@ for (const vehicles of [50, 500]) comparison(vehicles, 200);
 for (const vehicles of [50, 500]) mixedModel(vehicles, 16, 24);
 for (const vehicles of [50, 500]) sketches(vehicles);
 for (const vehicles of [50, 500]) corrections(vehicles, 2000);
+for (const shifts of [100_000, 1_000_000, 10_000_000]) cube(shifts);
 
 function measure<Result>(title: string, run: () => Result): Result {
   return measureRuns(title, RUNS, run);

@@ -33,6 +33,33 @@ export {
   type OutcomeTable,
   tabulateOutcomes,
 } from './compare/outcome-table.js';
+export { type Cell, type CellFilter, cellFilter, cellKey, cellOfKey, MAX_PROGRAM, matrixPart } from './cube/cell-key.js';
+export { comparisonTable, type NamedStrata } from './cube/comparison-table.js';
+export {
+  type CountColumns,
+  type DrivenPart,
+  drivenParts,
+  type MatrixCounts,
+  matrixCounts,
+  type PlacedSlice,
+  type Share,
+  sumCells,
+  totalsByVehicle,
+} from './cube/fleet-cube.js';
+export {
+  addSlices,
+  type CountedCell,
+  decodeSlice,
+  EMPTY_SLICE,
+  encodeSlice,
+  type OutcomeSlice,
+  SLICE_COUNTS,
+  type SliceCount,
+  sliceOf,
+  sliceTotals,
+  subtractSlice,
+  withoutSpeed,
+} from './cube/outcome-slice.js';
 export type { ByRole, CorrectionPrior, VarianceComponents } from './estimate/block-prior.js';
 export { DEFAULT_PRIOR } from './estimate/block-prior.js';
 export { type DesignRow, type DesignRowResult, designRows } from './estimate/design-row.js';

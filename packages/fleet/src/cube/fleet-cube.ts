@@ -1,0 +1,128 @@
+import { type CellFilter, coveragePart, matrixPart } from './cell-key.js';
+import { columnOf, type OutcomeSlice, type SliceCount, WIDTH } from './outcome-slice.js';
+
+/** The slice of one vehicle under one revision. */
+export interface PlacedSlice {
+  readonly vehicleId: string;
+  readonly revisionId: string;
+  readonly slice: OutcomeSlice;
+}
+
+/** Which share of shifts is asked for. */
+export interface Share {
+  readonly events: SliceCount;
+  readonly trials: SliceCount;
+}
+
+/** Events and trials of each vehicle, in one order of vehicles. */
+export interface CountColumns {
+  readonly events: Float64Array<ArrayBuffer>;
+  readonly trials: Float64Array<ArrayBuffer>;
+}
+
+/** Counts by vehicle in each matrix cell, so that intervals can be clustered by vehicle. */
+export interface MatrixCounts {
+  /** `matrixPart` of the cells that were driven, rising. */
+  readonly parts: readonly number[];
+  /** One entry per part. */
+  readonly cells: readonly CountColumns[];
+}
+
+/**
+ * Events and trials by shift kind and load band, per vehicle. One pass over the slices: O(cells of all slices), with
+ * a result of parts × vehicles.
+ */
+export function matrixCounts(slices: readonly PlacedSlice[], share: Share, filter: CellFilter): MatrixCounts {
+  const vehicles = indexVehicles(slices);
+  const cells = new Map<number, CountColumns>();
+  const [events, trials] = [columnOf(share.events), columnOf(share.trials)];
+  for (const { vehicleId, slice } of slices) {
+    const { keys, counts } = slice;
+    const vehicle = vehicles.get(vehicleId) ?? 0;
+    let part = -1;
+    let cell: CountColumns = { events: new Float64Array(0), trials: new Float64Array(0) };
+    for (let i = 0; i < keys.length; i++) {
+      if ((keys[i] & filter.mask) !== filter.value) continue;
+      // Keys are sorted, so that a cell is looked up once for all its parts.
+      if (matrixPart(keys[i]) !== part) {
+        part = matrixPart(keys[i]);
+        cell = getCell(cells, part, vehicles.size);
+      }
+      cell.events[vehicle] += counts[events * keys.length + i];
+      cell.trials[vehicle] += counts[trials * keys.length + i];
+    }
+  }
+  const parts = [...cells.keys()].sort((a, b) => a - b);
+  return { parts, cells: parts.map((part) => getCell(cells, part, vehicles.size)) };
+}
+
+function getCell(cells: Map<number, CountColumns>, part: number, vehicleCount: number): CountColumns {
+  const known = cells.get(part);
+  if (known !== undefined) return known;
+  const made = { events: new Float64Array(vehicleCount), trials: new Float64Array(vehicleCount) };
+  cells.set(part, made);
+  return made;
+}
+
+function indexVehicles(slices: readonly PlacedSlice[]): Map<string, number> {
+  const index = new Map<string, number>();
+  for (const { vehicleId } of slices) if (!index.has(vehicleId)) index.set(vehicleId, index.size);
+  return index;
+}
+
+/** The counts of several vehicle lists added up vehicle by vehicle; all of one length. */
+export function sumCells(cells: readonly CountColumns[]): CountColumns {
+  const length = cells[0]?.trials.length ?? 0;
+  const sum = { events: new Float64Array(length), trials: new Float64Array(length) };
+  for (const { events, trials } of cells) {
+    for (let v = 0; v < length; v++) {
+      sum.events[v] += events[v];
+      sum.trials[v] += trials[v];
+    }
+  }
+  return sum;
+}
+
+/** All counts of each vehicle that has any under the filter, by vehicle id. O(cells). */
+export function totalsByVehicle(slices: readonly PlacedSlice[], filter: CellFilter): Map<string, Float64Array> {
+  const totals = new Map<string, Float64Array>();
+  for (const { vehicleId, slice } of slices) {
+    const { keys, counts } = slice;
+    let sum = totals.get(vehicleId);
+    for (let i = 0; i < keys.length; i++) {
+      if ((keys[i] & filter.mask) !== filter.value) continue;
+      if (sum === undefined) totals.set(vehicleId, (sum = new Float64Array(WIDTH)));
+      for (let c = 0; c < WIDTH; c++) sum[c] += counts[c * keys.length + i];
+    }
+  }
+  return totals;
+}
+
+/** Shifts and vehicles by kind, load and temperature: how much was driven where. */
+export interface DrivenPart {
+  /** `coveragePart` of the cells. */
+  readonly part: number;
+  readonly shifts: number;
+  readonly vehicles: number;
+}
+
+/** How much was driven where, over all slices. O(cells). */
+export function drivenParts(slices: readonly PlacedSlice[], filter: CellFilter): DrivenPart[] {
+  const byPart = new Map<number, { shifts: number; vehicles: number; lastVehicle: string }>();
+  // Slices of one vehicle lie together, so that a vehicle is counted once without a set.
+  const ordered = [...slices].sort((a, b) => (a.vehicleId < b.vehicleId ? -1 : a.vehicleId > b.vehicleId ? 1 : 0));
+  for (const { vehicleId, slice } of ordered) {
+    for (let i = 0; i < slice.keys.length; i++) {
+      if ((slice.keys[i] & filter.mask) !== filter.value) continue;
+      const part = coveragePart(slice.keys[i]);
+      let sum = byPart.get(part);
+      if (sum === undefined) byPart.set(part, (sum = { shifts: 0, vehicles: 0, lastVehicle: '' }));
+      sum.shifts += slice.counts[i];
+      if (sum.lastVehicle !== vehicleId) {
+        sum.vehicles++;
+        sum.lastVehicle = vehicleId;
+      }
+    }
+  }
+  return [...byPart].map(([part, { shifts, vehicles }]) => ({ part, shifts, vehicles }));
+}
