@@ -33,7 +33,16 @@ export {
   type OutcomeTable,
   tabulateOutcomes,
 } from './compare/outcome-table.js';
-export { type Cell, type CellFilter, cellFilter, cellKey, cellOfKey, MAX_PROGRAM, matrixPart } from './cube/cell-key.js';
+export {
+  type Cell,
+  type CellFilter,
+  cellFilter,
+  cellKey,
+  cellOfKey,
+  coveragePart,
+  MAX_PROGRAM,
+  matrixPart,
+} from './cube/cell-key.js';
 export { comparisonTable, type NamedStrata } from './cube/comparison-table.js';
 export {
   type CountColumns,
@@ -46,6 +55,21 @@ export {
   sumCells,
   totalsByVehicle,
 } from './cube/fleet-cube.js';
+export {
+  addMeasures,
+  type Distribution,
+  decodeMeasures,
+  distributionOf,
+  EMPTY_MEASURES,
+  encodeMeasures,
+  type MeasuredShift,
+  type MeasureQuery,
+  type MeasureSlice,
+  measuresOf,
+  SLICE_MEASURES,
+  type SliceMeasure,
+  subtractMeasures,
+} from './cube/measure-slice.js';
 export {
   addSlices,
   type CountedCell,

@@ -1,4 +1,5 @@
 import { withoutSpeedBand } from './cell-key.js';
+import { combineCounts, countByKey, type KeyedCounts } from './keyed-counts.js';
 
 /**
  * What is counted in a cell: its shifts, those with each grade, and those in which the log could tell. Part of the
@@ -28,15 +29,10 @@ export function columnOf(count: SliceCount): number {
 }
 
 /**
- * Outcomes of one vehicle under one revision by cell of the operating space. Whole numbers: adding and taking back are
- * exact in any order. No cell is without shifts.
+ * Outcomes of one vehicle under one revision by cell of the operating space: for each `cellKey` the counts in the order
+ * of `SLICE_COUNTS`. No cell is without shifts. A query touches only the columns that it needs.
  */
-export interface OutcomeSlice {
-  /** Cell keys, strictly rising. */
-  readonly keys: Uint32Array;
-  /** Column after column in the order of `SLICE_COUNTS`, so that a query touches only the columns that it needs. */
-  readonly counts: Uint32Array;
-}
+export type OutcomeSlice = KeyedCounts<Uint32Array>;
 
 export const EMPTY_SLICE: OutcomeSlice = { keys: new Uint32Array(0), counts: new Uint32Array(0) };
 
@@ -47,56 +43,19 @@ export interface CountedCell {
 }
 
 /** A slice of counted cells. O(n log n). */
-export function sliceOf(cells: Iterable<CountedCell>): OutcomeSlice {
-  const sums = new Map<number, Uint32Array>();
-  for (const { key, counts } of cells) {
-    let sum = sums.get(key);
-    if (sum === undefined) sums.set(key, (sum = new Uint32Array(WIDTH)));
-    for (let i = 0; i < WIDTH; i++) sum[i] += counts[SLICE_COUNTS[i]];
-  }
-  const keys = Uint32Array.from(sums.keys()).sort();
-  const counts = new Uint32Array(keys.length * WIDTH);
-  keys.forEach((key, i) => {
-    sums.get(key)?.forEach((count, c) => (counts[c * keys.length + i] = count));
-  });
-  return { keys, counts };
+export function sliceOf(cells: readonly CountedCell[]): OutcomeSlice {
+  const entries = cells.map(({ key, counts }) => [key, SLICE_COUNTS.map((name) => counts[name])] as const);
+  return countByKey(entries, WIDTH, EMPTY_SLICE.counts);
 }
 
 /** Both together. O(cells). */
 export function addSlices(a: OutcomeSlice, b: OutcomeSlice): OutcomeSlice {
-  return combine(a, b, 1);
+  return combineCounts(a, b, 1, SLICE_COUNTS);
 }
 
 /** Takes `part` out of `whole`. Throws RangeError when it was not in it: the summaries would be wrong. */
 export function subtractSlice(whole: OutcomeSlice, part: OutcomeSlice): OutcomeSlice {
-  return combine(whole, part, -1);
-}
-
-function combine(a: OutcomeSlice, b: OutcomeSlice, sign: 1 | -1): OutcomeSlice {
-  const keys = mergeKeys(a.keys, b.keys);
-  const counts = new Uint32Array(keys.length * WIDTH);
-  for (let c = 0; c < WIDTH; c++) {
-    let [i, j] = [0, 0];
-    for (let n = 0; n < keys.length; n++) {
-      const left = a.keys[i] === keys[n] ? a.counts[c * a.keys.length + i++] : 0;
-      const right = b.keys[j] === keys[n] ? b.counts[c * b.keys.length + j++] : 0;
-      const count = left + sign * right;
-      if (count < 0) throw new RangeError(`Cell ${keys[n]} of a summary would count ${count} ${SLICE_COUNTS[c]}.`);
-      counts[c * keys.length + n] = count;
-    }
-  }
-  return withoutEmpty({ keys, counts });
-}
-
-function mergeKeys(a: Uint32Array, b: Uint32Array): Uint32Array {
-  return Uint32Array.from(new Set([...a, ...b])).sort();
-}
-
-/** A cell without shifts has nothing else either. */
-function withoutEmpty({ keys, counts }: OutcomeSlice): OutcomeSlice {
-  const kept = keys.filter((_, i) => counts[i] > 0);
-  if (kept.length === keys.length) return { keys, counts };
-  return { keys: kept, counts: counts.filter((_, at) => counts[at % keys.length] > 0) };
+  return combineCounts(whole, part, -1, SLICE_COUNTS);
 }
 
 /** Sum of each count over all cells, in the order of `SLICE_COUNTS`. */
