@@ -2,13 +2,22 @@
 export type CalibrationErrorCode =
   | 'unknownRule'
   | 'unknownTable'
+  | 'unknownSchedule'
   | 'missingTable'
   | 'missingVariant'
   | 'missingCoordinate'
   | 'wrongShape'
   | 'otherLayout'
   | 'gradientUndefined'
-  | 'notCanonical';
+  | 'notCanonical'
+  | 'badEdit'
+  | 'badBlock'
+  | 'unknownRevision'
+  | 'mergeUnresolved'
+  | 'mergeChoice'
+  | 'migrationBlocked'
+  | 'noImage'
+  | 'notStorable';
 
 /** Thrown when a calibration is asked something that it has no answer to. Faults of content are findings, not errors. */
 export class CalibrationError extends Error {

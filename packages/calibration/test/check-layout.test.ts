@@ -1,8 +1,17 @@
 import { describe, expect, it } from 'vitest';
-import { type AxisSpec, checkLayout, type Layout, type Rule, type TableSpec } from '../src/index.js';
+import {
+  type AxisSpec,
+  checkLayout,
+  type Layout,
+  type Rule,
+  type ShiftSchedule,
+  type TableSpec,
+} from '../src/index.js';
 import { aTable, layout, layoutOf, platform } from './example.js';
+import { programLayout, layout as scheduled } from './schedule-example.js';
 
 const load: AxisSpec = { quantity: 'load', title: 'Load', unit: '%', breakpoints: [0, 50, 100], editable: false };
+const coil = { resistanceOhm: 5, seriesResistanceOhm: 0.3, lowestVoltageV: 9, highestTemperatureC: 130 };
 const loadOver = (breakpoints: number[]): AxisSpec => ({ ...load, breakpoints });
 
 describe('checkLayout', () => {
@@ -77,11 +86,88 @@ describe('checkLayout', () => {
       'slopeBound',
       'the slope limit along axis 0 is -1. State a bound of 0 or more.',
     ],
+    [
+      'programs named twice',
+      { repeat: 'program', byProgram: true },
+      'programTwice',
+      "it is repeated per program and asks for one more set per program. Leave out 'byProgram'.",
+    ],
+    [
+      'a single table by program',
+      { byProgram: true },
+      'programTwice',
+      "it exists once and asks for one more set per program. Leave out 'byProgram' and repeat it per program.",
+    ],
+    [
+      'a step bound of 0',
+      { stepBound: { absolute: 5, percent: 0 } },
+      'stepBound',
+      'the percent step bound is 0. State a bound above 0, or none.',
+    ],
+    [
+      'a coil in a table of pressures',
+      { coil },
+      'coilUnit',
+      'a coil is given, but the table is in kPa. Give a coil only to a table of currents in A.',
+    ],
+    [
+      'a coil without resistance',
+      { unit: 'A', coil: { ...coil, resistanceOhm: 0 } },
+      'coilSupply',
+      'the coil has 0, expected a winding resistance above 0 Ω.',
+    ],
+    [
+      'a coil below 0 Ω in series',
+      { unit: 'A', coil: { ...coil, seriesResistanceOhm: -1 } },
+      'coilSupply',
+      'the coil has -1, expected a series resistance of 0 Ω or more.',
+    ],
+    [
+      'a coil without supply',
+      { unit: 'A', coil: { ...coil, lowestVoltageV: Number.NaN } },
+      'coilSupply',
+      'the coil has NaN, expected a supply above 0 V.',
+    ],
+    [
+      'a coil hotter than any winding bears',
+      { unit: 'A', coil: { ...coil, highestTemperatureC: 300 } },
+      'coilSupply',
+      'the coil has 300, expected a winding at −50 to 250 °C.',
+    ],
   ])('finds %s', (_, parts, code, message) => {
     const found = checkLayout(layoutOf(aTable(parts)), platform);
     expect(found.map((entry) => [entry.code, entry.severity, entry.tableId, entry.message])).toEqual([
       [code, 'blocking', 'offset', `Table 'offset': ${message}`],
     ]);
+  });
+
+  it.each<[string, Record<string, string>, string]>([
+    [
+      'a check that does not exist',
+      { tooHigh: 'warning' },
+      "'tooHigh' is no check whose severity can be chosen. Choose from belowMinimum, aboveMaximum, notMonotone, tooSteep, storageLoss, notReachable, stepTooLarge, scheduleCrossing, scheduleHunting, engineTooSlow, engineTooFast.",
+    ],
+    [
+      'what always blocks',
+      { notANumber: 'warning' },
+      "'notANumber' is no check whose severity can be chosen. Choose from belowMinimum, aboveMaximum, notMonotone, tooSteep, storageLoss, notReachable, stepTooLarge, scheduleCrossing, scheduleHunting, engineTooSlow, engineTooFast.",
+    ],
+    [
+      'an unknown severity',
+      { tooSteep: 'mild' },
+      "the severity of 'tooSteep' is 'mild'. Write 'blocking' or 'warning'.",
+    ],
+  ])('finds a severity of %s', (_, severities, message) => {
+    const found = checkLayout(layoutOf(aTable({ severities })), platform);
+    expect(found.map((entry) => [entry.code, entry.message])).toEqual([
+      ['severityUnknown', `Table 'offset': ${message}`],
+    ]);
+  });
+
+  it('takes a coil, a step bound and severities that say what they should', () => {
+    const severities = { notReachable: 'warning', stepTooLarge: 'blocking' } as const;
+    const sound = aTable({ unit: 'A', coil, stepBound: { percent: 8 }, severities, repeat: 'clutch', byProgram: true });
+    expect(checkLayout(layoutOf(sound), platform)).toEqual([]);
   });
 
   it('lets limits reach half a step beyond the storage, since they round back into it', () => {
@@ -143,6 +229,82 @@ describe('checkLayout', () => {
       ['otherPlatform', 'dunlin'],
       ['duplicateId', 'offset'],
       ['duplicateId', 'shiftPressure'],
+    ]);
+  });
+});
+
+describe('checkLayout on shift schedules', () => {
+  const { schedules, tables } = scheduled;
+  const up = (parts: Partial<TableSpec>): Partial<Layout> => ({ tables: [{ ...tables[0], ...parts }, tables[1]] });
+  const drive = (parts: Partial<ShiftSchedule>): Partial<Layout> => ({
+    schedules: schedules?.map((schedule) => ({ ...schedule, ...parts })),
+  });
+
+  it('finds nothing in sound ones, by program or not', () => {
+    expect(checkLayout(scheduled, platform)).toEqual([]);
+    expect(checkLayout(programLayout, platform)).toEqual([]);
+  });
+
+  it.each<[string, Partial<Layout>, string, string]>([
+    [
+      'an unknown table',
+      drive({ downTable: 'back' }),
+      'scheduleTable',
+      "it names table 'back', which the layout does not have. Add the table or mend the name.",
+    ],
+    [
+      'a table of another repetition',
+      up({ repeat: 'gear' }),
+      'scheduleTable',
+      "table 'up' is repeated by 'gear', expected 'upshift'. Use a table with one line per upshift.",
+    ],
+    [
+      'a table of another unit',
+      up({ unit: 'km/h' }),
+      'scheduleTable',
+      "table 'up' is in km/h, expected output speed in rpm. Use a table in rpm.",
+    ],
+    [
+      'a table over load',
+      up({ axes: [load] }),
+      'scheduleAxis',
+      "table 'up' runs over load, expected the pedal alone. Give it one axis of pedal.",
+    ],
+    [
+      'a table without axes',
+      up({ axes: [] }),
+      'scheduleAxis',
+      "table 'up' runs over nothing, expected the pedal alone. Give it one axis of pedal.",
+    ],
+    [
+      'programs in one table only',
+      up({ byProgram: true }),
+      'scheduleTable',
+      "only one of 'up' and 'down' differs by program. Let both or none.",
+    ],
+    [
+      'a hysteresis below 0',
+      drive({ minHysteresisRpm: -1 }),
+      'scheduleBound',
+      'the least hysteresis is -1 rpm. State 0 rpm or more.',
+    ],
+    [
+      'crossed input speeds',
+      drive({ minInputSpeedRpm: 900, maxInputSpeedRpm: 900 }),
+      'scheduleBound',
+      'the input speed may lie between 900 and 900 rpm. State a minimum of 0 or more below the maximum.',
+    ],
+  ])('finds %s', (_, parts, code, message) => {
+    const found = checkLayout({ ...scheduled, ...parts }, platform);
+    expect(found.map((entry) => [entry.code, entry.severity, entry.message])).toEqual([
+      [code, 'blocking', `Schedule 'drive': ${message}`],
+    ]);
+  });
+
+  it('finds an id that is used twice', () => {
+    const twice = { ...scheduled, schedules: [...(schedules ?? []), ...(schedules ?? [])] };
+    expect(checkLayout(twice, platform).map((entry) => entry.message)).toEqual([
+      "The schedule id 'drive' is used more than once. Give each schedule its own id.",
     ]);
   });
 });

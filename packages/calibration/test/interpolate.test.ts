@@ -172,4 +172,33 @@ describe('interpolation as a whole', () => {
       }),
     );
   });
+
+  it('rises along either axis of a table that rises along both', () => {
+    const steps = fc.array(fc.double({ min: 0, max: 100, noNaN: true }), { minLength: 5, maxLength: 5 });
+    const axes = fc.tuple(anAxis({ min: 5, max: 5 }), anAxis({ min: 5, max: 5 }));
+    const x = fc.double({ min: -200, max: 2200, noNaN: true });
+    fc.assert(
+      fc.property(
+        axes,
+        fc.array(steps, { minLength: 5, maxLength: 5 }),
+        aPlace,
+        x,
+        ([rows, columns], rises, place, other) => {
+          // Sums over all rises above and left of a cell rise along both axes.
+          const heights = rises.map((_, row) =>
+            columns.map((__, column) =>
+              rises
+                .slice(0, row + 1)
+                .flatMap((line) => line.slice(0, column + 1))
+                .reduce((a, b) => a + b, 0),
+            ),
+          );
+          const at = (row: number, column: number) => interpolate([rows, columns], heights.flat(), [row, column]);
+          const [row, column] = place;
+          expect(at(Math.max(row, other), column)).toBeGreaterThanOrEqual(at(Math.min(row, other), column) - 1e-9);
+          expect(at(row, Math.max(column, other))).toBeGreaterThanOrEqual(at(row, Math.min(column, other)) - 1e-9);
+        },
+      ),
+    );
+  });
 });

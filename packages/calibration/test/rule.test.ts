@@ -1,7 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import {
-  CalibrationError,
   commandedMap,
   compileLookUp,
   compileRule,
@@ -13,6 +12,7 @@ import {
   ruleGradient,
 } from '../src/index.js';
 import { anyContent, contentWith, layout } from './example.js';
+import { refusalOf } from './refusal.js';
 
 const content = contentWith({
   // Rows: load 0, 40, 100 %; columns: 1000, 2000, 4000, 6000 rpm.
@@ -204,12 +204,15 @@ describe('ruleGradient', () => {
 });
 
 describe('commandedMap', () => {
-  it('lays the commanded quantity out with the row axis slowest, other parts of the point held', () => {
-    const rows = { quantity: 'load', values: [0, 20, 150] } as const;
-    const columns = { quantity: 'inputSpeed', values: [1000, 3000] } as const;
-    const map = commandedMap(layout, content, 'shiftPressure', { ...upshift, load: 99 }, rows, columns);
-    const expected = rows.values.flatMap((load) =>
-      columns.values.map(
+  it('lays the commanded quantity out with the rows slowest, other parts of the point held', () => {
+    const [rows, columns] = [
+      [0, 20, 150],
+      [1000, 3000],
+    ];
+    const pointAt = (load: number, inputSpeed: number) => ({ load, inputSpeed });
+    const map = commandedMap(layout, content, 'shiftPressure', upshift, { rows, columns, pointAt });
+    const expected = rows.flatMap((load) =>
+      columns.map(
         (inputSpeed) => evaluateRule(layout, content, 'shiftPressure', { ...upshift, load, inputSpeed }).value,
       ),
     );
@@ -217,11 +220,21 @@ describe('commandedMap', () => {
     expect(map[0]).toBeCloseTo(100 * 0.9 * 1.25, 9);
   });
 
-  it('asks for what neither the point nor the two axes give', () => {
-    const rows = { quantity: 'load', values: [0] } as const;
-    const columns = { quantity: 'pedal', values: [0] } as const;
+  it('may ask at points of which one part follows from rows and columns', () => {
+    const places = {
+      rows: [0, 100],
+      columns: [2, 4],
+      pointAt: (load: number, thousands: number) => ({ load, inputSpeed: 1000 * thousands - load }),
+    };
+    const map = commandedMap(layout, content, 'shiftPressure', upshift, places);
+    const last = evaluateRule(layout, content, 'shiftPressure', { ...upshift, load: 100, inputSpeed: 3900 });
+    expect(map[3]).toBe(last.value);
+  });
+
+  it('asks for what neither the point nor the places give', () => {
+    const places = { rows: [0], columns: [0], pointAt: (load: number, pedal: number) => ({ load, pedal }) };
     const point = { shift: '1-2', program: 'calm', fluidTemperature: 90 };
-    expect(refusalOf(() => commandedMap(layout, content, 'shiftPressure', point, rows, columns))[1]).toContain(
+    expect(refusalOf(() => commandedMap(layout, content, 'shiftPressure', point, places))[1]).toContain(
       "Table 'base' needs 'inputSpeed'",
     );
   });
@@ -232,14 +245,4 @@ function scaled(any: RevisionContent, node: { tableId: string; variant: string; 
   const values = table.values[node.variant].map((value, i) => (i === node.nodeIndex ? value * factor : value));
   const changed = { ...table, values: { ...table.values, [node.variant]: values } };
   return { ...any, tables: { ...any.tables, [node.tableId]: changed } };
-}
-
-function refusalOf(work: () => unknown): [string, string] {
-  try {
-    work();
-  } catch (error) {
-    if (error instanceof CalibrationError) return [error.code, error.message];
-    throw error;
-  }
-  throw new Error('nothing was refused');
 }
