@@ -14,6 +14,7 @@ export const PERMISSIONS = {
   'platform:write': ['maintainer'],
   'calibration:read': ['maintainer', 'reviewer'],
   'calibration:write': ['maintainer'],
+  'review:write': ['maintainer', 'reviewer'],
   'own:vehicle:read': ['maintainer', 'reviewer', 'tester'],
   'own:vehicle:write': ['maintainer', 'tester'],
   'vehicle:observe': ['maintainer'],
@@ -25,6 +26,11 @@ export const PERMISSIONS = {
   'people:read': ['maintainer', 'reviewer'],
   'people:write': ['maintainer'],
   'audit:read': ['maintainer'],
+  'own:request:read': ['maintainer', 'reviewer', 'tester'],
+  'own:request:answer': ['maintainer', 'tester'],
+  'request:write': ['maintainer'],
+  'application:read': ['maintainer', 'reviewer'],
+  'application:write': ['maintainer'],
 } as const satisfies Record<string, readonly Role[]>;
 
 export type Permission = keyof typeof PERMISSIONS;

@@ -2,6 +2,12 @@ import { z } from 'zod';
 import { hash, id, instant, longText, pageOf, rate, shortText } from './common.js';
 import { finding } from './problem.js';
 
+/** The name of a line of revisions within a calibration; every calibration begins with `main`. */
+export const lineName = z
+  .string()
+  .trim()
+  .regex(/^[a-z0-9][a-z0-9-]{0,39}$/, 'lower-case letters, digits and hyphens');
+
 export const revisionContent = z.object({
   platformId: z.string(),
   layoutVersion: z.number().int().min(1),
@@ -18,6 +24,10 @@ export const revisionSummary = z.object({
   calibrationTitle: z.string(),
   number: z.number().int(),
   parentId: id.nullable(),
+  mergeParentId: id.nullable().describe('second parent, where two lines were merged'),
+  revertsId: id.nullable().describe('the earlier revision that it brought back'),
+  line: z.string().describe('name of its line within the calibration'),
+  reviewState: z.enum(['none', 'open', 'approved', 'sentBack']).describe('of this content'),
   authorName: z.string(),
   message: z.string(),
   contentHash: hash,
@@ -63,8 +73,10 @@ export const calibrationResponse = calibrationSummary.extend({
 });
 export type CalibrationResponse = z.infer<typeof calibrationResponse>;
 
+/** Whole content at once, as scripts make it; people go by a draft. The parent may be any revision of the calibration. */
 export const createRevisionRequest = z.object({
   parentId: id.nullable(),
+  line: lineName.optional().describe('that of the parent when absent; `main` without one'),
   message: shortText,
   content: revisionContent,
 });
@@ -88,6 +100,7 @@ export const evidenceQuery = z.object({ table: z.string(), variant: z.string() }
 export const evidenceResponse = z.object({ tableId: z.string(), variant: z.string(), cells: z.array(cellEvidence) });
 export type EvidenceResponse = z.infer<typeof evidenceResponse>;
 
+/** For tables, either may be a draft, written `draft:<id>`. */
 export const compareQuery = z.object({ base: id, other: id });
 export const tableDifference = z.object({
   tableId: z.string(),
@@ -107,14 +120,6 @@ export const tableDifference = z.object({
   isResampled: z.boolean(),
 });
 export type TableDifference = z.infer<typeof tableDifference>;
-export const compareTablesResponse = z.object({
-  base: revisionSummary,
-  other: revisionSummary,
-  differences: z.array(tableDifference),
-  equalTableCount: z.number().int(),
-});
-export type CompareTablesResponse = z.infer<typeof compareTablesResponse>;
-
 export const commandedMapQuery = z.object({
   rule: z.string(),
   shift: z.string().optional(),

@@ -6,6 +6,14 @@ export const id = z.string().min(1).max(64);
 export const instant = z.iso.datetime();
 export const hash = z.string().regex(/^[0-9a-f]{64}$/, 'expected a SHA-256 in lower-case hex');
 export const shortText = z.string().trim().min(1).max(200);
+/** Name of a file without folders, so that none can be reached by it; what it is kept under is never this name. */
+export const fileName = z
+  .string()
+  .trim()
+  .min(1)
+  .max(200)
+  .regex(/^[^/\\\p{Cc}]*$/u, 'expected a file name without folders and control characters')
+  .refine((name) => name !== '.' && name !== '..', 'expected a file name');
 export const longText = z.string().trim().max(4000);
 
 /** Room for a cursor that holds the longest name a list is sorted by (`shortText`), escaped and in base64. */

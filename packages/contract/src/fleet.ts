@@ -10,7 +10,7 @@ export const fleetFilter = z.object({
 });
 export const matrixQuery = fleetFilter.extend({ measure: outcomeMeasure.default('flare') });
 
-const band = z.object({
+export const band = z.object({
   index: z.number().int(),
   low: z.number().nullable(),
   high: z.number().nullable(),

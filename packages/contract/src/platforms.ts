@@ -45,12 +45,32 @@ const operatingQuantity = z.enum([
   'pedal',
   'pressure',
 ]);
+const storage = z.object({
+  type: z.enum(['u8', 's8', 'u16', 's16', 'u32', 's32', 'f32']),
+  resolution: z.number().positive(),
+  offset: z.number(),
+});
+const VALUE_CHECKS = [
+  'belowMinimum',
+  'aboveMaximum',
+  'notMonotone',
+  'tooSteep',
+  'storageLoss',
+  'notReachable',
+  'stepTooLarge',
+  'scheduleCrossing',
+  'scheduleHunting',
+  'engineTooSlow',
+  'engineTooFast',
+] as const;
+const tableId = z.string().regex(/^[a-z][A-Za-z0-9]{0,59}$/);
 const tableSpec = z.object({
-  id: z.string().regex(/^[a-z][A-Za-z0-9]{0,59}$/),
+  id: tableId,
   title: shortText,
   quantity: shortText,
   unit: z.string().max(20),
   repeat: z.enum(['once', 'shift', 'upshift', 'downshift', 'gear', 'program', 'clutch']),
+  byProgram: z.boolean().optional(),
   axes: z
     .array(
       z.object({
@@ -62,18 +82,60 @@ const tableSpec = z.object({
       }),
     )
     .max(2),
-  storage: z.object({
-    type: z.enum(['u8', 's8', 'u16', 's16', 'u32', 's32', 'f32']),
-    resolution: z.number().positive(),
-    offset: z.number(),
-  }),
+  storage,
   limits: z.object({ min: z.number(), max: z.number() }),
   monotone: z.array(
     z.object({ axis: z.number().int().min(0).max(1), direction: z.enum(['rising', 'falling']), strict: z.boolean() }),
   ),
   slopeLimits: z.array(z.object({ axis: z.number().int().min(0).max(1), maxPerUnit: z.number().positive() })),
+  stepBound: z
+    .object({ absolute: z.number().positive().optional(), percent: z.number().positive().optional() })
+    .optional(),
+  coil: z
+    .object({
+      resistanceOhm: z.number().positive(),
+      seriesResistanceOhm: z.number().min(0),
+      lowestVoltageV: z.number().positive(),
+      highestTemperatureC: z.number().min(-50).max(250),
+    })
+    .optional(),
+  severities: z.partialRecord(z.enum(VALUE_CHECKS), z.enum(['blocking', 'warning'])).optional(),
   defaultValue: z.number(),
   note: z.string().max(1000).optional(),
+});
+
+const schedule = z.object({
+  id: tableId,
+  title: shortText,
+  upTable: tableId,
+  downTable: tableId,
+  minHysteresisRpm: z.number().min(0),
+  minInputSpeedRpm: z.number().min(0),
+  maxInputSpeedRpm: z.number().positive(),
+});
+
+const address = z.number().int().min(0).max(0xffff_ffff);
+const imageMap = z.object({
+  startAddress: address,
+  byteCount: z
+    .number()
+    .int()
+    .min(1)
+    .max(4 * 1024 ** 2),
+  fill: z.number().int().min(0).max(255),
+  byteOrder: z.enum(['little', 'big']),
+  tables: z.array(z.object({ tableId, address })).max(200),
+  axes: z.array(z.object({ tableId, axis: z.number().int().min(0).max(1), address, storage })).max(400),
+  checksums: z
+    .array(
+      z.object({
+        kind: z.enum(['crc32', 'crc16CcittFalse', 'sum8', 'sum16', 'sum32']),
+        from: address,
+        to: z.number().int().min(0).max(0x1_0000_0000),
+        address,
+      }),
+    )
+    .max(16),
 });
 
 export const layoutDocument = z.object({
@@ -91,6 +153,8 @@ export const layoutDocument = z.object({
       returnPressureKpa: z.number().min(0).optional(),
     }),
   ),
+  schedules: z.array(schedule).max(20).optional(),
+  image: imageMap.optional(),
 });
 export type LayoutDocument = z.infer<typeof layoutDocument>;
 
@@ -126,7 +190,9 @@ export const platformPage = pageOf(platformSummary);
 export const platformResponse = z.object({
   platform: platformDocument,
   layoutVersions: z.array(z.number().int()),
+  layouts: z.array(z.object({ version: z.number().int(), title: z.string(), createdAt: instant })),
   policy: policyDocument,
+  policies: z.array(z.object({ version: z.number().int(), createdAt: instant })),
   createdAt: instant,
 });
 export type PlatformResponse = z.infer<typeof platformResponse>;

@@ -38,6 +38,21 @@ export const PROBLEMS = {
     title: 'The request came from another site',
     remedy: 'Use the pages of this server, or a bearer token.',
   },
+  'token.invalid': {
+    status: 401,
+    title: 'This token is unknown, revoked or expired',
+    remedy: 'Make a new one on your account page.',
+  },
+  'token.outOfScope': {
+    status: 403,
+    title: 'The token was not made for this',
+    remedy: 'Make one with the scope that you need, or use the pages.',
+  },
+  'token.tooMany': {
+    status: 409,
+    title: 'You have as many tokens as allowed',
+    remedy: 'Revoke one that you no longer use.',
+  },
   'setup.done': { status: 409, title: 'The first maintainer exists already', remedy: 'Sign in.' },
   'invitation.invalid': {
     status: 404,
@@ -69,6 +84,77 @@ export const PROBLEMS = {
     title: 'The content equals its parent',
     remedy: 'Change a table before making a revision.',
   },
+  'revision.notNewest': {
+    status: 409,
+    title: 'The line goes on from another revision',
+    remedy: 'Begin from the newest revision of the line, or give a new line a name to branch off.',
+  },
+  'draft.locked': {
+    status: 409,
+    title: 'Somebody else is editing this draft',
+    remedy: 'Wait until they are done, or take it over.',
+  },
+  'draft.outdated': {
+    status: 409,
+    title: 'The draft was saved by somebody else meanwhile',
+    remedy: 'Load it again and repeat your change.',
+  },
+  'draft.closed': {
+    status: 409,
+    title: 'This draft has been made into a revision or discarded',
+    remedy: 'Begin a new draft from the revision.',
+  },
+  'merge.unsettled': {
+    status: 422,
+    title: 'Not every conflict is settled',
+    remedy: 'Choose a side for each conflict named in the detail.',
+  },
+  'merge.impossible': {
+    status: 422,
+    title: 'These revisions cannot be merged',
+    remedy: 'Choose two revisions of one calibration and layout with a common ancestor.',
+  },
+  'migration.impossible': {
+    status: 422,
+    title: 'The content cannot be moved to that layout',
+    remedy: 'See the steps of the migration: each that blocks says why.',
+  },
+  'import.refused': {
+    status: 422,
+    title: 'The file was not imported',
+    remedy: 'Mend each place named in `importProblems`; nothing was stored.',
+  },
+  'export.impossible': {
+    status: 422,
+    title: 'This revision cannot be written in that format',
+    remedy: 'See the detail; an image needs an image map in the layout.',
+  },
+  'replay.impossible': {
+    status: 422,
+    title: 'The schedule cannot be driven over this drive',
+    remedy: 'Choose a drive of this platform that was logged with pedal, output speed, gear and program.',
+  },
+  'review.notAllowed': {
+    status: 403,
+    title: 'Whoever made a revision cannot decide on it',
+    remedy: 'Ask another reviewer.',
+  },
+  'review.open': {
+    status: 409,
+    title: 'A review of this revision is open already',
+    remedy: 'Wait for its decision, or withdraw it first.',
+  },
+  'review.otherContent': {
+    status: 409,
+    title: 'The decision names other content than the review',
+    remedy: 'Load the review again and read what is there now.',
+  },
+  'review.closed': { status: 409, title: 'This review is decided already', remedy: 'Request a new review.' },
+  'review.reasonMissing': {
+    status: 422,
+    title: 'Sending back needs a reason',
+    remedy: 'Say what is to be changed.',
+  },
   'comparison.incompatible': {
     status: 422,
     title: 'These revisions cannot be compared',
@@ -82,7 +168,27 @@ export const PROBLEMS = {
   'vehicle.dialectUnverified': {
     status: 422,
     title: 'The bus dialect of this vehicle is not confirmed',
-    remedy: 'Have a maintainer confirm what the car speaks.',
+    remedy: 'Upload a bus capture of the car, or have a maintainer decide with a reason on the page of the vehicle.',
+  },
+  'busSignals.invalid': {
+    status: 422,
+    title: 'The bus signal list cannot be read with',
+    remedy: 'Mend each entry named in `findings`.',
+  },
+  'busSignals.missing': {
+    status: 409,
+    title: 'There is no bus signal list to read this capture with',
+    remedy: 'A maintainer enters it on the page of the platform; the capture is then read by itself.',
+  },
+  'dialectProfile.invalid': {
+    status: 422,
+    title: 'The dialect profile contradicts itself',
+    remedy: 'Mend each entry named in `findings`.',
+  },
+  'dialect.captureUnfit': {
+    status: 422,
+    title: 'A dialect cannot be learned from these captures',
+    remedy: 'Choose captures of cars of this platform that are confirmed to speak the dialect.',
   },
   'signalMap.invalid': {
     status: 422,
@@ -102,10 +208,50 @@ export const PROBLEMS = {
     title: 'The log has not been analysed yet',
     remedy: 'Wait until its state is `ready`.',
   },
+  'note.notYours': {
+    status: 403,
+    title: 'Somebody else wrote this note',
+    remedy: 'Write one of your own beside it.',
+  },
+  'analysisRun.notReady': {
+    status: 409,
+    title: 'Not every log has its new result yet',
+    remedy: 'Wait until the run is ready; logs that gave up are tried again when the server starts.',
+  },
+  'analysisRun.ended': {
+    status: 409,
+    title: 'This run was switched to or discarded already',
+    remedy: 'Begin a new run.',
+  },
   'log.noTiming': {
     status: 422,
     title: 'The log is sampled too slowly to time a shift',
     remedy: 'Log at 10 Hz or faster.',
+  },
+  'upload.protocol': {
+    status: 412,
+    title: 'The request does not speak tus 1.0.0',
+    remedy: 'Send `Tus-Resumable: 1.0.0`; see https://tus.io/protocols/resumable-upload.',
+  },
+  'upload.offsetMismatch': {
+    status: 409,
+    title: 'The upload stands at another offset',
+    remedy: 'Ask for its offset with HEAD and go on from there.',
+  },
+  'upload.inUse': {
+    status: 423,
+    title: 'Another request is writing to this upload',
+    remedy: 'Wait a second, ask for its offset with HEAD and go on from there.',
+  },
+  'upload.expired': {
+    status: 410,
+    title: 'The upload stood still for too long and was given up',
+    remedy: 'Begin the upload anew.',
+  },
+  'quota.exceeded': {
+    status: 413,
+    title: 'There is no room left for the drives of this person',
+    remedy: 'Ask a maintainer for more room.',
   },
   'storage.full': {
     status: 507,
@@ -116,6 +262,31 @@ export const PROBLEMS = {
     status: 500,
     title: 'Something went wrong on our side',
     remedy: 'Try again; report the request id if it stays.',
+  },
+  'driveRequest.closed': {
+    status: 409,
+    title: 'This drive request is no longer open',
+    remedy: 'Look at its state; send a new one where evidence is still missing.',
+  },
+  'driveRequest.unknownPoint': {
+    status: 422,
+    title: 'The platform has no such operating point',
+    remedy: 'Choose a shift of the platform, and bands that /fleet/gaps names.',
+  },
+  'driveRequest.otherPlatform': {
+    status: 422,
+    title: 'A car or the revision is of another platform',
+    remedy: 'Choose cars and a revision of the platform that is asked about.',
+  },
+  'application.closed': {
+    status: 409,
+    title: 'This club takes no applications now',
+    remedy: 'Come back later, or write to the club.',
+  },
+  'application.listFull': {
+    status: 503,
+    title: 'Too many applications wait for an answer',
+    remedy: 'Come back in some days.',
   },
 } as const;
 
@@ -145,5 +316,17 @@ export const problem = z.object({
   requestId: z.string(),
   fields: z.array(z.object({ path: z.string(), message: z.string() })).optional(),
   findings: z.array(finding).optional(),
+  /** Where a file could not be imported. */
+  importProblems: z
+    .array(
+      z.object({
+        line: z.number().int().nullable(),
+        address: z.number().int().nullable(),
+        tableId: z.string().nullable(),
+        variant: z.string().nullable(),
+        message: z.string(),
+      }),
+    )
+    .optional(),
 });
 export type Problem = z.infer<typeof problem>;

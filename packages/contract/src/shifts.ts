@@ -70,7 +70,14 @@ export const lockUpRow = z.object({
   shiftsInside: z.number().int(),
 });
 export type LockUpRow = z.infer<typeof lockUpRow>;
-export const logShiftsResponse = z.object({ shifts: z.array(shiftRow), lockUps: z.array(lockUpRow) });
+/** A press of the marker button, found in the log. */
+export const markRow = z.object({ id, atS: z.number() });
+export type MarkRow = z.infer<typeof markRow>;
+export const logShiftsResponse = z.object({
+  shifts: z.array(shiftRow),
+  lockUps: z.array(lockUpRow),
+  marks: z.array(markRow),
+});
 export type LogShiftsResponse = z.infer<typeof logShiftsResponse>;
 
 /** Filters shared by the shift list, its download and the pages that link to it. */

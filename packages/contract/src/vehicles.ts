@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { id, instant, longText, pageOf, rate, shortText } from './common.js';
+import { DIALECT_VERDICTS } from './dialects.js';
 
-export const DIALECT_VERDICTS = ['confirmed', 'contradicted', 'unknown'] as const;
 /** What an owner declares. Without defaults: in an update what is left out stays as it was. */
 const profile = z.object({
   title: shortText,
@@ -33,6 +33,7 @@ export const vehicleSummary = z.object({
   declaredDialect: z.string().nullable(),
   observedDialect: z.string().nullable(),
   dialectVerdict: z.enum(DIALECT_VERDICTS),
+  isDialectCleared: z.boolean().describe('confirmed, or decided by a maintainer'),
   revisionId: id.nullable(),
   revisionLabel: z.string().nullable(),
   logCount: z.number().int(),
@@ -59,6 +60,7 @@ export const dialectObservation = z.object({
   note: z.string(),
   observedAt: instant,
   byName: z.string(),
+  declaredDialect: z.string().nullable().describe('what was declared then; it confirms no later declaration'),
 });
 export const vehicleResponse = vehicleSummary.extend({
   massKg: z.number(),

@@ -1,5 +1,7 @@
 import { benchSignals } from './signals.js';
 import { benchSummaries } from './summaries.js';
+import { benchSwitch } from './switch.js';
 
 await benchSignals();
 await benchSummaries();
+benchSwitch();

@@ -1,28 +1,25 @@
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import type { Grade } from '@syncline/shifts';
-import { type NewShift, openStore, type ShiftSort, type Store } from '../src/index.js';
+import { openStore, type ShiftSort, type Store } from '../src/index.js';
 import {
   aClub,
   aContent,
   aLog,
-  aNewShift,
   aProfile,
   aResult,
   aRevision,
-  aShift,
   claimFor,
   PLATFORM,
   SYSTEM,
 } from '../test/support/builders.js';
 import { countingIds } from '../test/support/counting-ids.js';
 import { measure, report } from './measure.js';
+import { randomShift } from './random-shift.js';
 import { seededRandom } from './seeded-random.js';
 
 const SHIFTS_PER_LOG = 250;
 const VEHICLES = 40;
-const KINDS = ['1-2', '2-3', '3-4', '4-5', '5-6', '6-5', '5-4', '4-3', '3-2', '2-1'];
 
 /** Loads a fleet through the same writes that an analysis uses and asks what the pages ask. */
 export async function benchSummaries(): Promise<void> {
@@ -94,26 +91,4 @@ async function benchFleet(store: Store, shiftCount: number): Promise<void> {
     ]);
   }
   for (const [what, read] of reads) report(`${name}: ${what}`, await measure(read, 11));
-}
-
-/** Driving as it is: mostly warm, mostly one program, and a kind of shift happens at its usual speeds. */
-function randomShift(random: () => number): NewShift {
-  const kindIndex = Math.floor(random() * KINDS.length);
-  const grade: Grade = random() < 0.05 ? 'flare' : random() < 0.05 ? 'tie-up' : 'clean';
-  const plain = aShift();
-  const load = 100 * random() ** 1.5;
-  return aNewShift({
-    shift: aShift({
-      kind: KINDS[kindIndex],
-      at: { ...plain.at, load },
-      measures: { ...plain.measures, flareRpm: grade === 'flare' ? 60 + 100 * random() : 0, tieUpDepth: random() },
-    }),
-    grades: [grade],
-    program: random() < 0.9 ? 'calm' : 'brisk',
-    bands: {
-      load: Math.floor(load / 17),
-      speed: Math.min(5, (kindIndex % 5) + Math.floor(random() * 2)),
-      temperature: Math.min(4, 1 + Math.floor(4 * random() ** 0.5)),
-    },
-  });
 }

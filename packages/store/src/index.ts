@@ -1,6 +1,30 @@
 export type { Actor, Scope } from './actor.js';
+export type {
+  AnalysisRun,
+  AnalysisRunReads,
+  AnalysisRunWrites,
+  Candidate,
+  CandidateDetail,
+  CandidateOutcome,
+  CandidateSummary,
+  FoundBesideShifts,
+  KindChange,
+  ResultChanges,
+  ResultVersions,
+  RunMember,
+  RunReason,
+} from './analysis-runs/analysis-runs.js';
+export type {
+  Application,
+  ApplicationContent,
+  ApplicationReads,
+  ApplicationState,
+  ApplicationWrites,
+  Recruitment,
+} from './applications/applications.js';
 export type { AuditEntry, AuditReads } from './audit/audit.js';
 export type { BlobCheck, BlobReader, BlobStore, ReceivedBlob } from './blobs/blobs.js';
+export { spoolToFile } from './blobs/spool.js';
 export type {
   CalibrationDetail,
   CalibrationReads,
@@ -9,8 +33,27 @@ export type {
   RevisionRef,
   RevisionSummary,
 } from './calibrations/calibrations.js';
+export type {
+  CaptureCheck,
+  CaptureReads,
+  CaptureScore,
+  CaptureWrites,
+  CheckedCapture,
+  LearnableCapture,
+  PlatformCapture,
+} from './captures/captures.js';
+export type { DialectReads, DialectWrites, StoredProfile, StoredSignalList } from './dialects/dialects.js';
+export type {
+  DraftLock,
+  DraftOrigin,
+  DraftReads,
+  DraftSave,
+  DraftSummary,
+  DraftWrites,
+} from './drafts/drafts.js';
 export { NO_OUTCOMES } from './fleet/count-columns.js';
 export type {
+  DriveStratum,
   FleetFilter,
   FleetReads,
   FleetWrites,
@@ -37,6 +80,8 @@ export type {
   InspectionDocument,
   LogDetail,
   LogFilter,
+  LogFormat,
+  LogQualityDocument,
   LogReads,
   LogSummary,
   LogWrites,
@@ -61,13 +106,24 @@ export type {
 export type { PlatformDetail, PlatformReads, PlatformSummary, PlatformWrites } from './platforms/platforms.js';
 export type { IdempotencyKeys, KeptReply } from './replies/idempotency-keys.js';
 export type {
+  AskableCar,
+  BroughtShifts,
+  DriveRequest,
+  RequestCar,
+  RequestedDrive,
+  RequestReads,
+  RequestReason,
+  RequestState,
+  RequestWrites,
+} from './requests/requests.js';
+export type { Comment, Review, ReviewDecision, ReviewReads, ReviewWrites } from './reviews/reviews.js';
+export type {
   EvidenceRow,
   GradeCounts,
   NewShift,
   ShiftFilter,
   ShiftReads,
   ShiftSort,
-  ShiftWrites,
   StoredShift,
 } from './shifts/shifts.js';
 export { createSignalWriter } from './signals/create-signal-writer.js';
@@ -83,11 +139,15 @@ export type {
 } from './signals/signals.js';
 export type { ReadStore, Reads, Store, StoreStatus } from './store.js';
 export { StoreError, type StoreErrorCode } from './store-error.js';
-export { dialectVerdict } from './vehicles/dialect-verdict.js';
+export type { Token, TokenReads, TokenScope, TokenWrites } from './tokens/tokens.js';
+export type { NewUpload, Upload, UploadOutcome, UploadReads, UploadStore } from './uploads/uploads.js';
+export { dialectVerdict, isDialectCleared } from './vehicles/dialect-verdict.js';
 export type {
+  DialectDecision,
   DialectObservation,
   DialectVerdict,
   Installation,
+  SavedSignalMap,
   VehicleDetail,
   VehicleProfile,
   VehicleReads,

@@ -2,16 +2,27 @@ import { mkdirSync, statSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import type Database from 'better-sqlite3';
+import { analysisRunReads } from './analysis-runs/run-reads.js';
+import { analysisRunWrites } from './analysis-runs/run-writes.js';
+import { applicationReads } from './applications/application-reads.js';
+import { applicationWrites } from './applications/application-writes.js';
 import { auditReads } from './audit/audit-reads.js';
 import { blobReader } from './blobs/blob-reader.js';
 import { blobStore } from './blobs/blob-store.js';
+import { clearScratch } from './blobs/scratch.js';
 import { calibrationReads } from './calibrations/calibration-reads.js';
 import { calibrationWrites } from './calibrations/calibration-writes.js';
+import { captureReads } from './captures/capture-reads.js';
+import { captureWrites } from './captures/capture-writes.js';
 import { connectForReading, connectForWriting } from './database/connect.js';
 import { type Db, queryBuilder, writeContext } from './database/context.js';
 import { lockFolder } from './database/folder-lock.js';
 import { folderWarning, freeBytes } from './database/folder-warning.js';
 import { checkSchema, migrate } from './database/migrate.js';
+import { dialectReads } from './dialects/dialect-reads.js';
+import { dialectWrites } from './dialects/dialect-writes.js';
+import { draftReads } from './drafts/draft-reads.js';
+import { draftWrites } from './drafts/draft-writes.js';
 import { fleetReads } from './fleet/fleet-reads.js';
 import { fleetWrites } from './fleet/fleet-writes.js';
 import { giveBackInterrupted } from './jobs/claim-job.js';
@@ -24,10 +35,17 @@ import { peopleWrites } from './people/people-writes.js';
 import { platformReads } from './platforms/platform-reads.js';
 import { platformWrites } from './platforms/platform-writes.js';
 import { idempotencyKeys } from './replies/idempotency-keys-store.js';
+import { requestReads } from './requests/request-reads.js';
+import { requestWrites } from './requests/request-writes.js';
+import { reviewReads } from './reviews/review-reads.js';
+import { reviewWrites } from './reviews/review-writes.js';
 import { shiftReads } from './shifts/shift-reads.js';
-import { shiftWrites } from './shifts/shift-writes.js';
 import { hasSignalFile, signalReader, signalStore } from './signals/signal-store.js';
 import type { ReadStore, Reads, Store } from './store.js';
+import { tokenReads } from './tokens/token-reads.js';
+import { tokenWrites } from './tokens/token-writes.js';
+import { uploadReads } from './uploads/upload-reads.js';
+import { uploadStore } from './uploads/upload-store.js';
 import { vehicleReads } from './vehicles/vehicle-reads.js';
 import { vehicleWrites } from './vehicles/vehicle-writes.js';
 
@@ -56,10 +74,11 @@ export interface StoreOptions {
  */
 export function openStore(options: StoreOptions): Store {
   const { folder, clock, ids } = options;
-  for (const part of ['blobs', 'incoming', 'signals']) mkdirSync(join(folder, part), { recursive: true });
+  for (const part of ['blobs', 'incoming', 'signals', 'uploads']) mkdirSync(join(folder, part), { recursive: true });
   const lock = lockFolder(folder, clock());
   let sqlite: Database.Database | undefined;
   try {
+    clearScratch(folder);
     sqlite = connectForWriting(join(folder, DATABASE_NAME));
     const migrationsFolder = options.migrationsFolder ?? MIGRATIONS_FOLDER;
     const schemaVersion = migrate(sqlite, { folder: migrationsFolder, now: clock() });
@@ -78,7 +97,7 @@ function assemble(
     readonly lock: { release(): void };
   },
 ): Store {
-  const { folder, clock, ids, lock, schemaVersion } = options;
+  const { folder, clock, ids, lock, schemaVersion, minFreeBytes = MIN_FREE_BYTES } = options;
   const context = writeContext(sqlite, { clock, ids });
   context.transaction(() => giveBackInterrupted(context));
   const checkpoint = () => {
@@ -88,16 +107,24 @@ function assemble(
   };
   return {
     read: reads(context.db, clock),
-    blobs: blobStore(context, { folder, minFreeBytes: options.minFreeBytes ?? MIN_FREE_BYTES }),
+    analysisRuns: analysisRunWrites(context, { hasSignalFile: (name) => hasSignalFile(folder, name) }),
+    applications: applicationWrites(context),
+    blobs: blobStore(context, { folder, minFreeBytes }),
     calibrations: calibrationWrites(context),
+    captures: captureWrites(context),
+    dialects: dialectWrites(context),
+    drafts: draftWrites(context),
     fleet: fleetWrites(context),
     idempotency: idempotencyKeys(context),
     jobs: jobWrites(context),
     logs: logWrites(context, { hasSignalFile: (name) => hasSignalFile(folder, name) }),
     people: peopleWrites(context),
     platforms: platformWrites(context),
-    shifts: shiftWrites(context),
+    requests: requestWrites(context),
+    reviews: reviewWrites(context),
     signals: signalStore(folder, ids),
+    tokens: tokenWrites(context),
+    uploads: uploadStore(context, { folder, minFreeBytes }),
     vehicles: vehicleWrites(context),
     transaction: (work) => context.transaction(work),
     status: () => ({
@@ -142,14 +169,23 @@ export function openReadOnly(options: {
 
 function reads(db: Db, clock: () => number): Reads {
   return {
+    analysisRuns: analysisRunReads(db),
+    applications: applicationReads(db),
     audit: auditReads(db),
     calibrations: calibrationReads(db, clock),
+    captures: captureReads(db),
+    dialects: dialectReads(db),
+    drafts: draftReads(db, clock),
     fleet: fleetReads(db),
     jobs: jobReads(db),
     logs: logReads(db),
     people: peopleReads(db, clock),
     platforms: platformReads(db),
+    requests: requestReads(db, clock),
+    reviews: reviewReads(db),
     shifts: shiftReads(db),
+    tokens: tokenReads(db, clock),
+    uploads: uploadReads(db),
     vehicles: vehicleReads(db, clock),
   };
 }

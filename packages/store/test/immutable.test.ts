@@ -2,20 +2,29 @@ import { join } from 'node:path';
 import Database from 'better-sqlite3';
 import { expect, it, onTestFinished } from 'vitest';
 import { connectForWriting } from '../src/database/connect.js';
-import { aClub } from './support/builders.js';
+import { aClub, analysisJob, PLATFORM, SYSTEM } from './support/builders.js';
 import { openTestStore } from './support/test-store.js';
 
 /** The database of a club, opened as the store opens it, past the store. */
 function rawDatabase(): Database.Database {
   const { store, folder } = openTestStore();
   aClub(store);
+  const north = { actor: SYSTEM, platformId: PLATFORM.id };
+  store.dialects.addSignalList({ ...north, dialectId: 'north', signals: [], jobFor: analysisJob });
+  const profile = { dialect: 'north', captureCount: 0, identifiers: [] };
+  store.dialects.addProfile({
+    ...north,
+    profile,
+    captureIds: [],
+    jobFor: () => ({ kind: 'recheck', inputKey: 'north' }),
+  });
   store.close();
   const sqlite = connectForWriting(join(folder, 'syncline.db'));
   onTestFinished(() => void sqlite.close());
   return sqlite;
 }
 
-it.each(['audit', 'contents', 'revisions', 'layouts', 'policies'])(
+it.each(['audit', 'contents', 'revisions', 'layouts', 'policies', 'bus_signal_lists', 'dialect_profiles'])(
   'rows of %s can be neither changed nor removed',
   (table) => {
     const sqlite = rawDatabase();

@@ -9,12 +9,18 @@ import { type BlobRef, blobPath, hasBlobFile } from './blob-files.js';
 import type { BlobReader } from './blobs.js';
 
 export function blobReader(db: Db, folder: string): BlobReader {
+  function getBlob(sha256: string): BlobRef {
+    const row = db.select().from(blobs).where(eq(blobs.sha256, sha256)).get();
+    if (!row) throw new StoreError('not_found', `There is no blob ${sha256}.`);
+    if (!hasBlobFile(folder, row)) throw new StoreError('blob_missing', `The file of blob ${sha256} is missing.`);
+    return row;
+  }
+
   return {
-    open(sha256) {
-      const row = db.select().from(blobs).where(eq(blobs.sha256, sha256)).get();
-      if (!row) throw new StoreError('not_found', `There is no blob ${sha256}.`);
-      if (!hasBlobFile(folder, row)) throw new StoreError('blob_missing', `The file of blob ${sha256} is missing.`);
-      return readOriginal(folder, row);
+    open: (sha256) => readOriginal(folder, getBlob(sha256)),
+    findPlainFile(sha256) {
+      const blob = getBlob(sha256);
+      return blob.encoding === 'stored' ? blobPath(folder, blob) : undefined;
     },
   };
 }

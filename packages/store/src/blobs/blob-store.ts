@@ -3,6 +3,7 @@ import { blobReader } from './blob-reader.js';
 import type { BlobStore } from './blobs.js';
 import { checkBlobs, sweepFiles } from './check-files.js';
 import { receiveBlob } from './receive-blob.js';
+import { scratchPath } from './scratch.js';
 
 export function blobStore(
   { db, clock, ids }: WriteContext,
@@ -12,6 +13,7 @@ export function blobStore(
     ...blobReader(db, folder),
     receive: (stream, { maxBytes }) =>
       receiveBlob(stream, { folder, temporaryName: `${ids()}.part`, maxBytes, minFreeBytes }),
+    scratchFolder: () => scratchPath(folder, ids()),
     verify: () => checkBlobs(db, folder),
     sweep: async () => ({ removed: await sweepFiles(db, folder, clock()) }),
   };

@@ -8,6 +8,8 @@ export interface ReceivedBlob {
   readonly sizeBytes: number;
   readonly storedBytes: number;
   readonly encoding: 'gzip' | 'stored';
+  /** Hash of what a gzip file holds; null for other files, and where it cannot be unpacked. */
+  readonly contentSha256: string | null;
 }
 
 export interface BlobCheck {
@@ -22,6 +24,8 @@ export interface BlobCheck {
 export interface BlobReader {
   /** The original bytes, exactly. Throws `not_found` without a row, `blob_missing` without the file. */
   open(sha256: string): Readable;
+  /** The file itself when it holds the original bytes as they are; undefined when it is compressed. Throws as `open`. */
+  findPlainFile(sha256: string): string | undefined;
 }
 
 export interface BlobStore extends BlobReader {
@@ -30,8 +34,10 @@ export interface BlobStore extends BlobReader {
    * The row is written by the caller's transaction (`logs.add`). Throws `too_large` or `storage_full`; then nothing stays.
    */
   receive(stream: AsyncIterable<Uint8Array>, options: { readonly maxBytes: number }): Promise<ReceivedBlob>;
+  /** A path for a folder of files that are needed for a while. Whoever asks removes it; else the next start does. */
+  scratchFolder(): string;
   /** Reads everything again. Long: run it seldom. */
   verify(): Promise<BlobCheck>;
-  /** Removes blobs, signal files and half-received files that nothing refers to and that are older than a day. */
+  /** Removes blobs, signal files, half-received files and bytes of uploads that nothing refers to and that are older than a day. */
   sweep(): Promise<{ readonly removed: readonly string[] }>;
 }

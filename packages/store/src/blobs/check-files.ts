@@ -2,9 +2,11 @@ import { createHash } from 'node:crypto';
 import { type Dirent, readdirSync, statSync, unlinkSync } from 'node:fs';
 import { basename, join, relative } from 'node:path';
 import { setImmediate as nextTurn } from 'node:timers/promises';
-import { eq } from 'drizzle-orm';
+import { and, eq } from 'drizzle-orm';
 import type { Db } from '../database/context.js';
+import { candidateResults } from '../schema/analysis-runs.js';
 import { blobs, logArtefacts } from '../schema/logs.js';
+import { uploads } from '../schema/uploads.js';
 import { type BlobRef, blobFileName, hasBlobFile } from './blob-files.js';
 import { readOriginal } from './blob-reader.js';
 import type { BlobCheck } from './blobs.js';
@@ -33,6 +35,7 @@ export async function sweepFiles(db: Db, folder: string, now: number): Promise<s
     ...filesUnder(join(folder, 'incoming')).map((path) => ({ path, isKnown: () => false })),
     ...filesUnder(join(folder, 'blobs')).map((path) => ({ path, isKnown: () => isBlobKnown(db, path) })),
     ...filesUnder(join(folder, 'signals')).map((path) => ({ path, isKnown: () => isSignalFileKnown(db, path) })),
+    ...filesUnder(join(folder, 'uploads')).map((path) => ({ path, isKnown: () => isUploadKnown(db, path) })),
   ];
   for (const { path, isKnown } of candidates) {
     const modified = statSync(path, { throwIfNoEntry: false })?.mtimeMs;
@@ -75,6 +78,21 @@ function isSignalFileKnown(db: Db, path: string): boolean {
     .select({ logId: logArtefacts.logId })
     .from(logArtefacts)
     .where(eq(logArtefacts.signalFile, basename(path)))
+    .get();
+  if (row !== undefined) return true;
+  const waiting = db
+    .select({ logId: candidateResults.logId })
+    .from(candidateResults)
+    .where(eq(candidateResults.signalFile, basename(path)))
+    .get();
+  return waiting !== undefined;
+}
+
+function isUploadKnown(db: Db, path: string): boolean {
+  const row = db
+    .select({ id: uploads.id })
+    .from(uploads)
+    .where(and(eq(uploads.id, basename(path)), eq(uploads.state, 'receiving')))
     .get();
   return row !== undefined;
 }

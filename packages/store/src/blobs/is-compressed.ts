@@ -8,6 +8,10 @@ const MAGICS = [
   [0x28, 0xb5, 0x2f, 0xfd],
 ] as const;
 
+export function isGzip(head: Buffer): boolean {
+  return MAGICS[0].every((byte, i) => head[i] === byte);
+}
+
 /** Whether compressing a file again is not worth the time. ASAM MDF files count when they hold compressed blocks. */
 export function isCompressed(head: Buffer): boolean {
   if (MAGICS.some((magic) => magic.every((byte, i) => head[i] === byte))) return true;

@@ -3,15 +3,13 @@ import { type FileHandle, mkdir, open, rename, rm } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
 import { pipeline } from 'node:stream/promises';
 import { createGzip } from 'node:zlib';
-import { freeBytes } from '../database/folder-warning.js';
 import { StoreError } from '../store-error.js';
 import { blobPath } from './blob-files.js';
 import type { ReceivedBlob } from './blobs.js';
-import { HEAD_BYTES, isCompressed } from './is-compressed.js';
+import { sayIfDiskFull, watchSpace } from './disk-space.js';
+import { hashContent } from './hash-content.js';
+import { HEAD_BYTES, isCompressed, isGzip } from './is-compressed.js';
 import { syncFolder } from './sync-folder.js';
-
-/** Bytes taken between two looks at the free space. */
-const SPACE_CHECK_BYTES = 32 * 1024 * 1024;
 
 export interface ReceiveOptions {
   readonly folder: string;
@@ -37,7 +35,7 @@ export async function receiveBlob(stream: AsyncIterable<Uint8Array>, options: Re
     return received;
   } catch (error) {
     await rm(temporary, { force: true });
-    throw isDiskFull(error) ? storageFull('The disk is full.', error) : error;
+    throw sayIfDiskFull(error);
   }
 }
 
@@ -50,33 +48,34 @@ async function writeAll(
   let sizeBytes = 0;
 
   async function* measured(chunks: AsyncIterable<Uint8Array>): AsyncGenerator<Uint8Array> {
-    let uncheckedBytes = Number.POSITIVE_INFINITY;
     for await (const chunk of chunks) {
       hash.update(chunk);
       sizeBytes += chunk.length;
       if (sizeBytes > options.maxBytes) throw tooLarge(options.maxBytes);
-      uncheckedBytes += chunk.length;
-      if (uncheckedBytes > SPACE_CHECK_BYTES) {
-        requireSpace(options);
-        uncheckedBytes = 0;
-      }
       yield chunk;
     }
   }
 
-  const { head, rest } = await peek(measured(stream));
+  const { head, rest } = await peek(watchSpace(measured(stream), options));
   const encoding = isCompressed(head) ? 'stored' : 'gzip';
+  const content = isGzip(head) ? hashContent(options.maxBytes) : undefined;
   let storedBytes = 0;
   const keep = async (chunks: AsyncIterable<Uint8Array>) => {
     for await (const chunk of chunks) {
       await file.appendFile(chunk);
+      await content?.push(chunk);
       storedBytes += chunk.length;
     }
   };
-  if (encoding === 'stored') await keep(rest);
-  else await pipeline(rest, createGzip({ level: 1 }), keep);
-  await file.sync();
-  return { sha256: hash.digest('hex'), sizeBytes, storedBytes, encoding };
+  try {
+    if (encoding === 'stored') await keep(rest);
+    else await pipeline(rest, createGzip({ level: 1 }), keep);
+    await file.sync();
+    const contentSha256 = (await content?.end()) ?? null;
+    return { sha256: hash.digest('hex'), sizeBytes, storedBytes, encoding, contentSha256 };
+  } finally {
+    content?.stop();
+  }
 }
 
 /** The first bytes, and the whole stream again. */
@@ -97,19 +96,6 @@ async function peek(chunks: AsyncGenerator<Uint8Array>): Promise<{ head: Buffer;
   return { head: head.subarray(0, HEAD_BYTES), rest: rest() };
 }
 
-function requireSpace({ folder, minFreeBytes }: ReceiveOptions): void {
-  const free = freeBytes(folder);
-  if (free < minFreeBytes) throw storageFull(`Only ${free} bytes are free, ${minFreeBytes} must stay.`);
-}
-
 function tooLarge(maxBytes: number): StoreError {
   return new StoreError('too_large', `The file has more than the ${maxBytes} bytes that are allowed.`);
-}
-
-function storageFull(message: string, cause?: unknown): StoreError {
-  return new StoreError('storage_full', message, { cause });
-}
-
-function isDiskFull(error: unknown): boolean {
-  return error instanceof Error && 'code' in error && (error.code === 'ENOSPC' || error.code === 'EDQUOT');
 }

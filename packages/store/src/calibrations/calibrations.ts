@@ -13,6 +13,14 @@ export interface RevisionSummary extends RevisionRef {
   readonly calibrationId: string;
   readonly parentId: string | null;
   readonly parentNumber: number | null;
+  /** Second parent, where two lines were merged. */
+  readonly mergeParentId: string | null;
+  /** The earlier revision that it brought back. */
+  readonly revertsId: string | null;
+  /** Name of its line within the calibration. */
+  readonly line: string;
+  /** Of its content: the newest review within the calibration that was not withdrawn. */
+  readonly reviewState: 'none' | 'open' | 'approved' | 'sentBack';
   readonly authorName: string;
   readonly message: string;
   readonly contentHash: string;
@@ -72,10 +80,12 @@ export interface CalibrationWrites {
   /**
    * `canonicalJson` is the content in canonical form; its hash is taken here. Throws `not_found` for calibration,
    * layout or parent, `parent_mismatch` for a parent of another calibration, `content_unchanged` when equal to it.
+   * `line` is that of the parent when absent; unlike a draft, this may continue a line from any revision.
    */
   createRevision(input: {
     readonly actor: Actor;
     readonly calibrationId: string;
+    readonly line?: string;
     readonly parentId: string | null;
     readonly message: string;
     readonly layoutVersion: number;

@@ -41,6 +41,14 @@ export function selectRevisions(db: Db, now: number) {
       number: revisions.number,
       parentId: revisions.parentId,
       parentNumber: parent.number,
+      mergeParentId: revisions.mergeParentId,
+      revertsId: revisions.revertsId,
+      line: revisions.line,
+      reviewState: sql<'none' | 'open' | 'approved' | 'sentBack'>`coalesce((
+        SELECT reviews.state FROM reviews
+        WHERE reviews.calibration_id = ${revisions.calibrationId} AND reviews.content_hash = ${revisions.contentHash}
+          AND reviews.state <> 'withdrawn'
+        ORDER BY reviews.id DESC LIMIT 1), 'none')`,
       authorName: revisions.authorName,
       message: revisions.message,
       contentHash: revisions.contentHash,

@@ -6,7 +6,8 @@ import { outcomeCounts } from '../schema/shifts.js';
 import { vehicles } from '../schema/vehicles.js';
 import { isInScope } from '../vehicles/vehicle-reads.js';
 import { sumColumns } from './count-columns.js';
-import type { FleetFilter, FleetReads, TrendPoint } from './fleet.js';
+import type { DriveStratum, FleetFilter, FleetReads, OutcomeCounts, TrendPoint } from './fleet.js';
+import { COUNTED_SHIFTS, type CountRow, toCounts } from './summaries.js';
 
 export function fleetReads(db: Db): FleetReads {
   return {
@@ -89,6 +90,29 @@ export function fleetReads(db: Db): FleetReads {
           outcomeCounts.program,
         )
         .all(),
+
+    strataByVehicle: (filter) =>
+      db
+        .select({
+          vehicleId: outcomeCounts.vehicleId,
+          kind: outcomeCounts.kind,
+          loadBand: outcomeCounts.loadBand,
+          fluidTemperatureBand: outcomeCounts.fluidTemperatureBand,
+          program: sql<string | null>`nullif(${outcomeCounts.program}, '')`,
+          ...sumColumns,
+        })
+        .from(outcomeCounts)
+        .where(whereFilter(filter))
+        .groupBy(
+          outcomeCounts.vehicleId,
+          outcomeCounts.kind,
+          outcomeCounts.loadBand,
+          outcomeCounts.fluidTemperatureBand,
+          outcomeCounts.program,
+        )
+        .all(),
+
+    strataByDrive: (drives) => strataByDrive(db, drives),
   };
 }
 
@@ -137,6 +161,21 @@ function overview(db: Db, platformId: string | undefined): ReturnType<FleetReads
     drivenS: drives?.drivenS ?? 0,
     waitingLogs: drives?.waitingLogs ?? 0,
   };
+}
+
+/** From the shifts themselves: the summary does not tell drives apart. One car has few enough of them. */
+function strataByDrive(db: Db, { vehicleId, untilMs }: { vehicleId: string; untilMs: number }): DriveStratum[] {
+  const rows = db.all<CountRow & Omit<DriveStratum, keyof OutcomeCounts>>(sql`
+    SELECT
+      shifts.log_id AS logId, shifts.revision_id AS revisionId, shifts.driven_at_ms AS drivenAtMs, shifts.kind AS kind,
+      shifts.load_band AS loadBand, shifts.fluid_temperature_band AS fluidTemperatureBand, shifts.program AS program,
+      ${COUNTED_SHIFTS}
+    FROM shifts WHERE shifts.vehicle_id = ${vehicleId} AND shifts.driven_at_ms <= ${untilMs}
+    GROUP BY 1, 2, 3, 4, 5, 6, 7`);
+  return rows.map((row) => {
+    const { logId, revisionId, drivenAtMs, kind, loadBand, fluidTemperatureBand, program } = row;
+    return { logId, revisionId, drivenAtMs, kind, loadBand, fluidTemperatureBand, program, ...toCounts(row) };
+  });
 }
 
 function trend(db: Db, platformId: string): TrendPoint[] {

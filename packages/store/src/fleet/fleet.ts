@@ -38,6 +38,13 @@ export interface StratumCounts extends VehicleCounts {
   readonly program: string | null;
 }
 
+/** A stratum of one drive. */
+export interface DriveStratum extends Omit<StratumCounts, 'vehicleId' | 'revisionId'> {
+  readonly logId: string;
+  readonly revisionId: string | null;
+  readonly drivenAtMs: number;
+}
+
 export interface TrendPoint {
   readonly revisionId: string;
   readonly calibrationTitle: string;
@@ -80,6 +87,10 @@ export interface FleetReads {
   })[];
   /** Strata of the revisions to be compared. */
   strata(revisionIds: readonly string[]): readonly StratumCounts[];
+  /** Strata of every car, over all revisions of the filter. */
+  strataByVehicle(filter: FleetFilter): readonly Omit<StratumCounts, 'revisionId'>[];
+  /** Strata of each drive of a car up to an instant, that of the instant included. */
+  strataByDrive(drives: { readonly vehicleId: string; readonly untilMs: number }): readonly DriveStratum[];
 }
 
 /** A summary row that is not what the shifts say. */

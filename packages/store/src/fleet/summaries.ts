@@ -27,21 +27,26 @@ const COUNT_COLUMNS = [
   'tie_up_measured',
   'harsh_measured',
   'slow_measured',
-];
+] as const;
 const COUNTS = sql.raw(COUNT_COLUMNS.join(', '));
+
+const graded = (grade: keyof typeof GRADE_BITS) => `sum(shifts.grades & ${GRADE_BITS[grade]} != 0)`;
+
+/** The counts of `OutcomeCounts` over rows of shifts. */
+export const COUNTED_SHIFTS = sql.raw(`
+  count(*) AS shifts, ${graded('flare')} AS flare, ${graded('tie-up')} AS tie_up, ${graded('harsh')} AS harsh,
+  ${graded('slow')} AS slow, ${graded('incomplete')} AS incomplete, ${graded('clean')} AS clean,
+  sum(shifts.inertia_start_s IS NOT NULL OR shifts.grades & ${GRADE_BITS.flare} != 0) AS flare_measured,
+  count(shifts.tie_up_depth) AS tie_up_measured, count(shifts.peak_jerk) AS harsh_measured,
+  count(shifts.inertia_time_s) AS slow_measured`);
 
 /** Shifts counted by the key of the summary; absent revision and program become ''. */
 function countShifts(where: SQL): SQL {
-  const graded = (grade: keyof typeof GRADE_BITS) => sql.raw(`sum(shifts.grades & ${GRADE_BITS[grade]} != 0)`);
   return sql`
     SELECT
       shifts.platform_id, coalesce(shifts.revision_id, '') AS revision_id, shifts.kind, shifts.load_band,
       shifts.fluid_temperature_band, coalesce(shifts.program, '') AS program, shifts.speed_band, shifts.vehicle_id,
-      count(*) AS shifts, ${graded('flare')} AS flare, ${graded('tie-up')} AS tie_up, ${graded('harsh')} AS harsh,
-      ${graded('slow')} AS slow, ${graded('incomplete')} AS incomplete, ${graded('clean')} AS clean,
-      sum(shifts.inertia_start_s IS NOT NULL OR shifts.grades & ${sql.raw(String(GRADE_BITS.flare))} != 0) AS flare_measured,
-      count(shifts.tie_up_depth) AS tie_up_measured, count(shifts.peak_jerk) AS harsh_measured,
-      count(shifts.inertia_time_s) AS slow_measured
+      ${COUNTED_SHIFTS}
     FROM shifts WHERE ${where} GROUP BY 1, 2, 3, 4, 5, 6, 7, 8`;
 }
 
@@ -67,10 +72,12 @@ function eachColumn(text: (column: string) => string): SQL {
   return sql.raw(COUNT_COLUMNS.map(text).join(', '));
 }
 
-/** Empties the summaries and counts every shift anew. */
-export function rebuildSummaries(db: Db): void {
-  db.run(sql`DELETE FROM outcome_counts`);
-  db.run(sql`INSERT INTO outcome_counts (${KEY}, ${COUNTS}) ${countShifts(sql`true`)}`);
+/** Empties the summaries, all or those of a platform, and counts every shift anew. */
+export function rebuildSummaries(db: Db, platformId?: string): void {
+  const ofPlatform = (column: string) =>
+    platformId === undefined ? sql`true` : sql`${sql.raw(column)} = ${platformId}`;
+  db.run(sql`DELETE FROM outcome_counts WHERE ${ofPlatform('platform_id')}`);
+  db.run(sql`INSERT INTO outcome_counts (${KEY}, ${COUNTS}) ${countShifts(ofPlatform('shifts.platform_id'))}`);
 }
 
 /** Counts every shift and lists the summary rows that say something else. */
@@ -103,20 +110,26 @@ function differs(column: string): SQL {
 }
 
 function countsOf(row: DifferenceRow, side: 0 | 1): OutcomeCounts | null {
-  const shifts = row[`shifts_${side}`];
-  if (shifts === null) return null;
-  const of = (column: string) => row[`${column}_${side}`] ?? 0;
+  if (row[`shifts_${side}`] === null) return null;
+  const sums = Object.fromEntries(COUNT_COLUMNS.map((column) => [column, row[`${column}_${side}`] ?? 0]));
+  return toCounts(sums as CountRow);
+}
+
+/** Counts as they come out of SQL. */
+export type CountRow = Readonly<Record<(typeof COUNT_COLUMNS)[number], number>>;
+
+export function toCounts(row: CountRow): OutcomeCounts {
   return {
-    shifts,
-    flare: of('flare'),
-    tieUp: of('tie_up'),
-    harsh: of('harsh'),
-    slow: of('slow'),
-    incomplete: of('incomplete'),
-    clean: of('clean'),
-    flareMeasured: of('flare_measured'),
-    tieUpMeasured: of('tie_up_measured'),
-    harshMeasured: of('harsh_measured'),
-    slowMeasured: of('slow_measured'),
+    shifts: row.shifts,
+    flare: row.flare,
+    tieUp: row.tie_up,
+    harsh: row.harsh,
+    slow: row.slow,
+    incomplete: row.incomplete,
+    clean: row.clean,
+    flareMeasured: row.flare_measured,
+    tieUpMeasured: row.tie_up_measured,
+    harshMeasured: row.harsh_measured,
+    slowMeasured: row.slow_measured,
   };
 }

@@ -57,7 +57,9 @@ export function claimJob(
   const next = db
     .select({ id: jobs.id })
     .from(jobs)
-    .where(and(eq(jobs.state, 'queued'), sql`${jobs.testerId} IS ${tester.testerId}`))
+    .where(
+      and(eq(jobs.state, 'queued'), eq(jobs.priority, tester.priority), sql`${jobs.testerId} IS ${tester.testerId}`),
+    )
     .orderBy(asc(jobs.queuedAtMs), asc(jobs.id))
     .limit(1);
   const now = clock();
@@ -78,11 +80,17 @@ export function claimJob(
   return { job, lease: { jobId: job.id, leaseOwner, attempt: job.attempt } };
 }
 
-/** Fewest jobs running, then served longest ago, then waiting longest. Work for nobody in particular takes its turn too. */
-function findTesterToServe({ db }: WriteContext): { testerId: string | null } | undefined {
+/**
+ * Among those with the most urgent work: fewest jobs running, then served longest ago, then waiting longest. Work for
+ * nobody in particular takes its turn too.
+ */
+function findTesterToServe({ db }: WriteContext): { testerId: string | null; priority: number } | undefined {
   return db.get(sql`
-    SELECT queued.tester_id AS testerId
-    FROM (SELECT tester_id, min(queued_at_ms) AS oldest FROM jobs WHERE state = 'queued' GROUP BY tester_id) AS queued
+    SELECT queued.tester_id AS testerId, queued.priority AS priority
+    FROM (
+      SELECT tester_id, priority, min(queued_at_ms) AS oldest FROM jobs
+      WHERE state = 'queued' AND priority = (SELECT min(priority) FROM jobs WHERE state = 'queued')
+      GROUP BY priority, tester_id) AS queued
     ORDER BY
       (SELECT count(*) FROM jobs AS busy WHERE busy.state = 'running' AND busy.tester_id IS queued.tester_id),
       (SELECT max(served.claimed_at_ms) FROM jobs AS served WHERE served.tester_id IS queued.tester_id),

@@ -1,7 +1,8 @@
-import { count, eq, type InferSelectModel } from 'drizzle-orm';
+import { and, count, eq, type InferSelectModel } from 'drizzle-orm';
 import type { Db } from '../database/context.js';
 import { problemOf } from '../logs/set-log-state.js';
 import { jobs } from '../schema/jobs.js';
+import { URGENT } from './job-priority.js';
 import type { Job, JobReads, JobState } from './jobs.js';
 
 export function jobReads(db: Db): JobReads {
@@ -18,6 +19,14 @@ export function jobReads(db: Db): JobReads {
       }
       return counts;
     },
+
+    hasUrgent: () =>
+      db
+        .select({ id: jobs.id })
+        .from(jobs)
+        .where(and(eq(jobs.state, 'queued'), eq(jobs.priority, URGENT)))
+        .limit(1)
+        .get() !== undefined,
   };
 }
 
@@ -28,6 +37,8 @@ export function toJob(row: InferSelectModel<typeof jobs>): Job {
     inputKey: row.inputKey,
     logId: row.logId,
     testerId: row.testerId,
+    runId: row.runId,
+    isBackground: row.priority !== URGENT,
     state: row.state,
     attempt: row.attempt,
     progress: row.progress,

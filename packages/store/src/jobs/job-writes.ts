@@ -32,6 +32,11 @@ export function jobWrites(context: WriteContext): JobWrites {
 
     fail: ({ lease, problem, retry }) => transaction(() => failAttempt(context, lease, { problem, retry })),
 
+    giveBack: (lease) =>
+      transaction(() => {
+        if (db.select({ id: jobs.id }).from(jobs).where(isHeldBy(lease)).get()) returnLease(context, lease);
+      }),
+
     release: (leaseOwner) =>
       transaction(() => {
         const leases = heldLeases(context, eq(jobs.leaseOwner, leaseOwner));

@@ -21,6 +21,10 @@ export interface NewJob {
   readonly logId?: string;
   /** Owner for whom the work is done, for fairness. */
   readonly testerId?: string;
+  /** The analysis run that the job collects for; it goes with it. */
+  readonly runId?: string;
+  /** Done only while nothing waits that somebody waits for. Default false. */
+  readonly isBackground?: boolean;
 }
 
 export interface Job {
@@ -29,6 +33,8 @@ export interface Job {
   readonly inputKey: string;
   readonly logId: string | null;
   readonly testerId: string | null;
+  readonly runId: string | null;
+  readonly isBackground: boolean;
   readonly state: JobState;
   /** 1 for the first. */
   readonly attempt: number;
@@ -48,17 +54,20 @@ export interface JobLease {
 export interface JobReads {
   find(jobId: string): Job | undefined;
   countByState(): Readonly<Record<JobState, number>>;
+  /** Whether a job is queued that is no background work. */
+  hasUrgent(): boolean;
 }
 
 export interface JobWrites {
   /**
    * Queues a job. One that is queued or running already is left as it is; one that ended or waits is queued anew from
-   * its first attempt. A log has one live job: another input for the same log replaces the job of before.
+   * its first attempt. A log has one live job: another input for the same log replaces the job of before. Background
+   * work that is asked for as urgent becomes so.
    */
   enqueue(job: NewJob): { readonly jobId: string; readonly isNew: boolean };
   /**
-   * The next job for a worker: of the tester with the fewest running, of those the one served longest ago, of those
-   * the oldest. A lease that ran out counts as an attempt; after three the job fails. Undefined when there is none.
+   * The next job for a worker: background work last; then of the tester with the fewest running, of those the one
+   * served longest ago, of those the oldest. A lease that ran out counts as an attempt; after three the job fails. Undefined when there is none.
    */
   claim(input: {
     readonly leaseOwner: string;
@@ -78,6 +87,8 @@ export interface JobWrites {
    * log, if any, follows (`waiting` or `failed` with the problem). Throws `lease_lost`.
    */
   fail(input: { readonly lease: JobLease; readonly problem: StoredProblem; readonly retry: boolean }): JobState;
+  /** Puts a job back into the queue as if it had not been begun. Nothing happens when the lease is lost. */
+  giveBack(lease: JobLease): void;
   /** Gives every lease of a stopping worker back without counting the attempt. */
   release(leaseOwner: string): number;
 }

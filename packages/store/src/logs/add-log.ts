@@ -1,11 +1,10 @@
 import { and, eq } from 'drizzle-orm';
 import { appendAudit } from '../audit/append-audit.js';
-import { holdsAt } from '../calibrations/revision-columns.js';
 import type { WriteContext } from '../database/context.js';
 import { enqueueJob } from '../jobs/enqueue-job.js';
 import { blobs, logs } from '../schema/logs.js';
-import { installations } from '../schema/vehicles.js';
 import { getVehicle, requireRevisionFor } from '../vehicles/vehicle-writes.js';
+import { installedAt } from './installed-at.js';
 import type { LogWrites } from './logs.js';
 
 /** See `LogWrites.add`. Part of a larger transaction. */
@@ -49,14 +48,4 @@ export function addLog(
     detail: `${input.fileName}, ${blob.sizeBytes} bytes, SHA-256 ${blob.sha256}, for vehicle:${vehicleId}`,
   });
   return { logId, isDuplicate: false };
-}
-
-/** What the car ran at an instant; null when nothing is entered for it. */
-export function installedAt({ db }: WriteContext, vehicleId: string, atMs: number): string | null {
-  const row = db
-    .select({ revisionId: installations.revisionId })
-    .from(installations)
-    .where(and(eq(installations.vehicleId, vehicleId), holdsAt(atMs)))
-    .get();
-  return row?.revisionId ?? null;
 }

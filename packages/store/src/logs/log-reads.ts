@@ -1,8 +1,10 @@
 import type { Grade, SampleFindings } from '@syncline/shifts';
-import { and, asc, count, desc, eq, getTableColumns, gt, inArray, type SQL, sql } from 'drizzle-orm';
+import { and, asc, count, desc, eq, getTableColumns, inArray, type SQL, sql } from 'drizzle-orm';
 import type { Scope } from '../actor.js';
 import { nameOf, revisionNameColumns } from '../calibrations/revision-columns.js';
+import { captureReads } from '../captures/capture-reads.js';
 import type { Db } from '../database/context.js';
+import { dialectReads } from '../dialects/dialect-reads.js';
 import { pageKey, pageOf } from '../page.js';
 import { platformReads } from '../platforms/platform-reads.js';
 import { calibrations, revisions } from '../schema/calibrations.js';
@@ -10,9 +12,10 @@ import { blobs, lockUps, logArtefacts, logs, notes } from '../schema/logs.js';
 import { people } from '../schema/people.js';
 import { platforms } from '../schema/platforms.js';
 import { shifts } from '../schema/shifts.js';
-import { signalMaps, vehicles } from '../schema/vehicles.js';
+import { vehicles } from '../schema/vehicles.js';
 import { fromBits, GRADE_BITS } from '../shifts/bit-set.js';
-import { isInScope } from '../vehicles/vehicle-reads.js';
+import { newestObservation, observed } from '../vehicles/observed-dialect.js';
+import { isInScope, signalMapsOf } from '../vehicles/vehicle-reads.js';
 import type { AnalysisInput, LogFilter, LogReads, LogSummary } from './logs.js';
 import { problemOf } from './set-log-state.js';
 
@@ -55,6 +58,9 @@ export function logReads(db: Db): LogReads {
         sampleFindings: reviveFindings(found?.sampleFindings ?? null),
         readFindings: found?.readFindings ?? null,
         inspection: found?.inspection ?? null,
+        quality: found?.quality ?? null,
+        capture: captureReads(db).find(logId) ?? null,
+        marks: found?.marks ?? [],
       };
     },
 
@@ -65,7 +71,7 @@ export function logReads(db: Db): LogReads {
       return row && withShiftCounts(db, [row])(row);
     },
 
-    findAnalysisInput: (logId) => findAnalysisInput(db, logId),
+    findAnalysisInput: (logId, policyVersion) => findAnalysisInput(db, logId, policyVersion),
 
     notes(logId) {
       const { logId: _logId, ...columns } = getTableColumns(notes);
@@ -76,23 +82,6 @@ export function logReads(db: Db): LogReads {
       const { logId: _logId, ...columns } = getTableColumns(lockUps);
       return db.select(columns).from(lockUps).where(eq(lockUps.logId, logId)).orderBy(asc(lockUps.id)).all();
     },
-
-    listReadyIds: (platformId, afterId, limit) =>
-      db
-        .select({ id: logs.id })
-        .from(logs)
-        .innerJoin(vehicles, eq(vehicles.id, logs.vehicleId))
-        .where(
-          and(
-            eq(vehicles.platformId, platformId),
-            eq(logs.state, 'ready'),
-            afterId === null ? undefined : gt(logs.id, afterId),
-          ),
-        )
-        .orderBy(asc(logs.id))
-        .limit(limit)
-        .all()
-        .map((row) => row.id),
   };
 }
 
@@ -115,11 +104,14 @@ function selectLogs(db: Db) {
       platformId: vehicles.platformId,
       ownerId: vehicles.ownerId,
       ownerName: people.name,
+      /** Null before the first analysis that came to its end. */
+      resultVersion: logArtefacts.analysisVersion,
     })
     .from(logs)
     .innerJoin(blobs, eq(blobs.sha256, logs.sha256))
     .innerJoin(vehicles, eq(vehicles.id, logs.vehicleId))
     .innerJoin(people, eq(people.id, vehicles.ownerId))
+    .leftJoin(logArtefacts, eq(logArtefacts.logId, logs.id))
     .leftJoin(revisions, eq(revisions.id, logs.revisionId))
     .leftJoin(calibrations, eq(calibrations.id, revisions.calibrationId));
 }
@@ -163,6 +155,7 @@ function withShiftCounts(db: Db, rows: readonly LogRow[]): (row: LogRow) => LogS
     shiftCount: shiftCountOf.get(row.id) ?? 0,
     grades: gradesOf.get(row.id) ?? {},
     problem: problemOf(row),
+    showsEarlier: row.resultVersion !== null && row.state !== 'ready' && row.state !== 'refused',
   });
 }
 
@@ -171,23 +164,23 @@ function reviveFindings(findings: SampleFindings | null): SampleFindings | null 
   return findings && { ...findings, medianIntervalS: findings.medianIntervalS ?? Number.NaN };
 }
 
-function findAnalysisInput(db: Db, logId: string): AnalysisInput | undefined {
+function findAnalysisInput(db: Db, logId: string, policyVersion?: number): AnalysisInput | undefined {
   const row = db
     .select({
       log: logs,
       vehicle: vehicles,
       sizeBytes: blobs.sizeBytes,
       platform: platforms.document,
-      map: signalMaps.document,
+      observedDialect: observed.dialect,
     })
     .from(logs)
     .innerJoin(blobs, eq(blobs.sha256, logs.sha256))
     .innerJoin(vehicles, eq(vehicles.id, logs.vehicleId))
     .innerJoin(platforms, eq(platforms.id, vehicles.platformId))
-    .leftJoin(signalMaps, eq(signalMaps.vehicleId, vehicles.id))
+    .leftJoin(observed, newestObservation)
     .where(eq(logs.id, logId))
     .get();
-  const policy = row && platformReads(db).findPolicy(row.vehicle.platformId);
+  const policy = row && platformReads(db).findPolicy(row.vehicle.platformId, policyVersion);
   if (!row || !policy) return undefined;
   const { log, vehicle } = row;
   return {
@@ -207,6 +200,8 @@ function findAnalysisInput(db: Db, logId: string): AnalysisInput | undefined {
       tyreRadiusM: vehicle.tyreRadiusM,
       finalDriveRatio: vehicle.finalDriveRatio,
     },
-    signalMap: row.map,
+    dialectId: row.observedDialect ?? vehicle.declaredDialect,
+    signalLists: dialectReads(db).signalListVersions(vehicle.platformId),
+    signalMaps: Object.fromEntries(signalMapsOf(db, vehicle.id).map(({ format, map }) => [format, map])),
   };
 }

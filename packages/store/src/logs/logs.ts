@@ -1,13 +1,17 @@
 import type { Platform } from '@syncline/calibration';
-import type { SignalId } from '@syncline/drivelog';
+import type { BusFindings, QualityFinding, SignalId } from '@syncline/drivelog';
 import type { CarFacts, GradingPolicy, LockUpEpisode, SampleFindings } from '@syncline/shifts';
 import type { Actor, Scope } from '../actor.js';
 import type { ReceivedBlob } from '../blobs/blobs.js';
 import type { RevisionRef } from '../calibrations/calibrations.js';
+import type { CheckedCapture } from '../captures/captures.js';
 import type { JobLease, NewJob } from '../jobs/jobs.js';
 import type { Page, PageRequest } from '../page.js';
 import type { GradeCounts, NewShift } from '../shifts/shifts.js';
 import type { LogState, StoredProblem } from './log-state.js';
+
+/** Formats that are read. A car has one signal map for each kind of file that it sends. */
+export type LogFormat = 'csv' | 'jsonLines' | 'candump' | 'mdf';
 
 /** Which column of a car's files is which signal. */
 export interface SignalMapDocument {
@@ -28,7 +32,7 @@ export interface SignalMapDocument {
 
 /** What the reader understood of a file before anything of it is believed. */
 export interface InspectionDocument {
-  readonly format: string;
+  readonly format: LogFormat;
   readonly delimiter: string | null;
   readonly decimalMark: string | null;
   readonly columns: readonly { readonly name: string; readonly unit: string | null }[];
@@ -51,6 +55,39 @@ export interface ReadFindingsDocument {
   readonly remarks: readonly string[];
 }
 
+/** How a log was sampled and put together, and what is doubtful about its values. */
+export interface LogQualityDocument {
+  readonly timing: {
+    readonly rateHz: number | null;
+    /** Half the distance of the quartiles of the intervals over their median. */
+    readonly jitter: number | null;
+    readonly longestIntervalS: number;
+    readonly gaps: number;
+    readonly repeatedTimes: number;
+    readonly stepsBack: number;
+    readonly longestStepBackS: number;
+    /** Whether shifts can be timed from it, and why. */
+    readonly suitability: 'good' | 'coarse' | 'unsuitable';
+    readonly reason: string;
+  };
+  /** How signals of different rates came together; null where one row holds all of them. */
+  readonly join: {
+    /** The signal whose moments are the time base. */
+    readonly base: SignalId | null;
+    readonly signals: readonly {
+      readonly signal: SignalId;
+      readonly rule: 'linear' | 'hold';
+      readonly sampleCount: number;
+      readonly largestGapS: number;
+      /** Null without a gap. */
+      readonly largestGapStartS: number | null;
+    }[];
+  } | null;
+  /** Only of captures of a bus. */
+  readonly bus: BusFindings | null;
+  readonly findings: readonly QualityFinding[];
+}
+
 export interface LogSummary {
   readonly id: string;
   readonly vehicleId: string;
@@ -69,6 +106,8 @@ export interface LogSummary {
   /** Grades that occur, with their counts. */
   readonly grades: GradeCounts;
   readonly problem: StoredProblem | null;
+  /** Not ready, and yet the shifts of an analysis before are shown and count. */
+  readonly showsEarlier: boolean;
 }
 
 export interface LogDetail extends LogSummary {
@@ -83,6 +122,11 @@ export interface LogDetail extends LogSummary {
   readonly sampleFindings: SampleFindings | null;
   readonly readFindings: ReadFindingsDocument | null;
   readonly inspection: InspectionDocument | null;
+  readonly quality: LogQualityDocument | null;
+  /** What its check says of the bus dialect; null for logs that are no capture. */
+  readonly capture: CheckedCapture | null;
+  /** Presses of the marker button, in seconds of the log, rising. */
+  readonly marks: readonly number[];
 }
 
 /** All that a worker needs to decode and analyse a log. */
@@ -98,7 +142,11 @@ export interface AnalysisInput {
   readonly platform: Platform;
   readonly policy: GradingPolicy;
   readonly car: CarFacts;
-  readonly signalMap: SignalMapDocument | null;
+  /** What the car was observed to speak last, else what is declared; null when neither is known. */
+  readonly dialectId: string | null;
+  /** Newest version of the bus signal list of each dialect that has one. */
+  readonly signalLists: Readonly<Record<string, number>>;
+  readonly signalMaps: Readonly<Partial<Record<LogFormat, SignalMapDocument>>>;
 }
 
 export interface Note {
@@ -106,8 +154,12 @@ export interface Note {
   /** Seconds of the log. */
   readonly atS: number;
   readonly text: string;
+  /** Null for a note from before authors were kept. */
+  readonly byId: string | null;
   readonly byName: string;
   readonly createdAtMs: number;
+  /** Null unless its author changed it. */
+  readonly editedAtMs: number | null;
 }
 
 export interface LogFilter {
@@ -122,12 +174,11 @@ export interface LogReads {
   find(scope: Scope, logId: string): LogDetail | undefined;
   /** The log of a car with these bytes. */
   findByHash(vehicleId: string, sha256: string): LogSummary | undefined;
-  findAnalysisInput(logId: string): AnalysisInput | undefined;
+  /** With the policy in force, or with the one of a version. */
+  findAnalysisInput(logId: string, policyVersion?: number): AnalysisInput | undefined;
   /** In the order of their times. Ask `find` first: no scope is applied here. */
   notes(logId: string): readonly Note[];
   lockUps(logId: string): readonly StoredLockUp[];
-  /** Ids of the logs of a platform that are `ready`, rising, after `afterId`. For regrading in steps. */
-  listReadyIds(platformId: string, afterId: string | null, limit: number): readonly string[];
 }
 
 export interface StoredLockUp extends LockUpEpisode {
@@ -149,10 +200,15 @@ export interface AnalysisResult {
   readonly sampleFindings: SampleFindings;
   readonly readFindings: ReadFindingsDocument;
   readonly inspection: InspectionDocument | null;
+  readonly quality: LogQualityDocument;
   /** A closed signal file made under `signals.newFile`; null when there is nothing to plot. */
   readonly signalFile: { readonly name: string; readonly signalIds: readonly SignalId[] } | null;
+  /** Presses of the marker button, in seconds of the log, rising. */
+  readonly marks: readonly number[];
   /** Corrects the time of the drive when the file itself states it. */
   readonly drivenAtMs?: number;
+  /** The job that brings the result of an open run of the platform up to this one, queued in the same transaction. */
+  readonly candidateJobFor?: (runId: string) => NewJob;
 }
 
 export interface LogWrites {
@@ -185,4 +241,14 @@ export interface LogWrites {
     readonly problem: StoredProblem | null;
   }): void;
   addNote(input: { readonly actor: Actor; readonly logId: string; readonly atS: number; readonly text: string }): Note;
+  /** Throws `not_found`. Whose note it is must have been asked before. */
+  editNote(input: {
+    readonly actor: Actor;
+    readonly logId: string;
+    readonly noteId: string;
+    readonly atS?: number;
+    readonly text?: string;
+  }): Note;
+  /** Throws `not_found`. Its text stays in the audit trail. */
+  removeNote(input: { readonly actor: Actor; readonly logId: string; readonly noteId: string }): void;
 }

@@ -1,4 +1,5 @@
 import { eq } from 'drizzle-orm';
+import { renewCandidate } from '../analysis-runs/renew-candidate.js';
 import type { WriteContext } from '../database/context.js';
 import { insertRows } from '../database/insert-rows.js';
 import { addLog, subtractLog } from '../fleet/summaries.js';
@@ -8,34 +9,45 @@ import { shifts } from '../schema/shifts.js';
 import { vehicles } from '../schema/vehicles.js';
 import { type ShiftOrigin, toShiftRow } from '../shifts/shift-row.js';
 import { StoreError } from '../store-error.js';
-import { installedAt } from './add-log.js';
+import { installedAt } from './installed-at.js';
 import type { AnalysisResult } from './logs.js';
 import { setLogState } from './set-log-state.js';
 
 /** Puts a result in the place of everything found before in the log. Part of a larger transaction. */
 export function replaceAnalysis(context: WriteContext, result: AnalysisResult): void {
-  const { db } = context;
   endJob(context, result.lease, { state: 'done' });
   const origin = findOrigin(context, result);
-  subtractLog(db, result.logId);
-  db.delete(shifts).where(eq(shifts.logId, result.logId)).run();
-  db.delete(lockUps).where(eq(lockUps.logId, result.logId)).run();
+  subtractLog(context.db, result.logId);
+  context.db.delete(shifts).where(eq(shifts.logId, result.logId)).run();
   insertShifts(context, result, origin);
+  addLog(context.db, result.logId);
+  putBesideShifts(context, result, origin);
+  setLogState(context, result.logId, { state: result.state, progress: 1, problem: result.problem });
+  if (result.candidateJobFor) renewCandidate(context, { ...origin, jobFor: result.candidateJobFor });
+}
+
+type BesideShifts = Omit<AnalysisResult, 'lease' | 'shifts'>;
+
+/** Lock-ups, findings, signal file, and when and with what the log was driven. Part of a larger transaction. */
+export function putBesideShifts(context: WriteContext, result: BesideShifts, origin: ShiftOrigin): void {
+  const { db } = context;
+  db.delete(lockUps).where(eq(lockUps.logId, result.logId)).run();
   insertLockUps(context, result);
-  addLog(db, result.logId);
   keepArtefacts(context, result);
   db.update(logs)
     .set({ durationS: result.durationS, drivenAtMs: origin.drivenAtMs, revisionId: origin.revisionId })
     .where(eq(logs.id, result.logId))
     .run();
-  setLogState(context, result.logId, { state: result.state, progress: 1, problem: result.problem });
 }
 
 /**
  * A file that knows better when it was driven than the one who sent it was also driven with what the car ran then,
  * unless the sender named another revision than the one that was entered for the time stated.
  */
-function findOrigin(context: WriteContext, result: AnalysisResult): ShiftOrigin {
+export function findOrigin(
+  context: WriteContext,
+  result: Pick<AnalysisResult, 'logId' | 'drivenAtMs' | 'analysisVersion' | 'policyVersion'>,
+): ShiftOrigin {
   const row = context.db
     .select({
       logId: logs.id,
@@ -68,7 +80,7 @@ function insertShifts({ db }: WriteContext, result: AnalysisResult, origin: Shif
   );
 }
 
-function insertLockUps({ db }: WriteContext, { logId, lockUps: episodes }: AnalysisResult): void {
+function insertLockUps({ db }: WriteContext, { logId, lockUps: episodes }: BesideShifts): void {
   insertRows(
     db,
     lockUps,
@@ -80,7 +92,7 @@ function insertLockUps({ db }: WriteContext, { logId, lockUps: episodes }: Analy
   );
 }
 
-function keepArtefacts({ db }: WriteContext, result: AnalysisResult): void {
+function keepArtefacts({ db }: WriteContext, result: BesideShifts): void {
   const row = {
     analysisVersion: result.analysisVersion,
     policyVersion: result.policyVersion,
@@ -89,6 +101,8 @@ function keepArtefacts({ db }: WriteContext, result: AnalysisResult): void {
     sampleFindings: result.sampleFindings,
     readFindings: result.readFindings,
     inspection: result.inspection,
+    quality: result.quality,
+    marks: result.marks,
   };
   db.insert(logArtefacts)
     .values({ logId: result.logId, ...row })

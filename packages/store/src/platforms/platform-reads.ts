@@ -1,4 +1,4 @@
-import { and, asc, count, desc, eq, gt } from 'drizzle-orm';
+import { and, asc, count, eq, gt, sql } from 'drizzle-orm';
 import type { Db } from '../database/context.js';
 import { pageKey, pageOf } from '../page.js';
 import { layouts, platforms, policies } from '../schema/platforms.js';
@@ -18,11 +18,8 @@ export function platformReads(db: Db): PlatformReads {
     db
       .select({ document: policies.document })
       .from(policies)
-      .where(
-        and(eq(policies.platformId, platformId), version === undefined ? undefined : eq(policies.version, version)),
-      )
-      .orderBy(desc(policies.version))
-      .limit(1)
+      .innerJoin(platforms, eq(platforms.id, policies.platformId))
+      .where(and(eq(policies.platformId, platformId), eq(policies.version, version ?? platforms.policyInForce)))
       .get()?.document;
 
   return {
@@ -51,7 +48,9 @@ export function platformReads(db: Db): PlatformReads {
       return {
         platform: row.document,
         layoutVersions: layoutVersions(platformId),
+        layouts: layoutsOf(db, platformId),
         policy,
+        policies: policiesOf(db, platformId),
         createdAtMs: row.createdAtMs,
       };
     },
@@ -65,4 +64,26 @@ export function platformReads(db: Db): PlatformReads {
 
     findPolicy,
   };
+}
+
+function layoutsOf(db: Db, platformId: string) {
+  return db
+    .select({
+      version: layouts.version,
+      title: sql<string>`json_extract(${layouts.document}, '$.title')`,
+      createdAtMs: layouts.createdAtMs,
+    })
+    .from(layouts)
+    .where(eq(layouts.platformId, platformId))
+    .orderBy(asc(layouts.version))
+    .all();
+}
+
+function policiesOf(db: Db, platformId: string) {
+  return db
+    .select({ version: policies.version, createdAtMs: policies.createdAtMs })
+    .from(policies)
+    .where(eq(policies.platformId, platformId))
+    .orderBy(asc(policies.version))
+    .all();
 }

@@ -1,7 +1,6 @@
 import { eq, max } from 'drizzle-orm';
 import { appendAudit } from '../audit/append-audit.js';
 import type { WriteContext } from '../database/context.js';
-import { enqueueJob } from '../jobs/enqueue-job.js';
 import { layouts, platforms, policies } from '../schema/platforms.js';
 import { StoreError } from '../store-error.js';
 import type { PlatformWrites } from './platforms.js';
@@ -60,7 +59,7 @@ export function platformWrites(context: WriteContext): PlatformWrites {
         });
       }),
 
-    addPolicy: ({ actor, platformId, policy, jobFor }) =>
+    addPolicy: ({ actor, platformId, policy }) =>
       transaction(() => {
         requirePlatform(platformId);
         const newest = db
@@ -71,7 +70,6 @@ export function platformWrites(context: WriteContext): PlatformWrites {
         const version = (newest?.version ?? 0) + 1;
         const document = { ...policy, version };
         db.insert(policies).values({ platformId, version, document, createdAtMs: clock() }).run();
-        if (jobFor) enqueueJob(context, jobFor(document));
         appendAudit(context, {
           actor,
           action: 'platform.addPolicy',

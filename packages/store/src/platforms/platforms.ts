@@ -1,7 +1,6 @@
 import type { Layout, Platform } from '@syncline/calibration';
 import type { GradingPolicy } from '@syncline/shifts';
 import type { Actor } from '../actor.js';
-import type { NewJob } from '../jobs/jobs.js';
 import type { Page, PageRequest } from '../page.js';
 
 export interface PlatformSummary {
@@ -15,8 +14,12 @@ export interface PlatformSummary {
 export interface PlatformDetail {
   readonly platform: Platform;
   readonly layoutVersions: readonly number[];
-  /** The newest. */
+  /** Rising versions. */
+  readonly layouts: readonly { readonly version: number; readonly title: string; readonly createdAtMs: number }[];
+  /** The one in force: by it the shifts that pages show are graded. A newer one waits for its analysis run. */
   readonly policy: GradingPolicy;
+  /** Rising versions. */
+  readonly policies: readonly { readonly version: number; readonly createdAtMs: number }[];
   readonly createdAtMs: number;
 }
 
@@ -24,7 +27,7 @@ export interface PlatformReads {
   list(page: PageRequest): Page<PlatformSummary>;
   find(platformId: string): PlatformDetail | undefined;
   findLayout(platformId: string, version: number): Layout | undefined;
-  /** The newest policy, or the one of a version. */
+  /** The policy in force, or the one of a version. */
   findPolicy(platformId: string, version?: number): GradingPolicy | undefined;
 }
 
@@ -37,11 +40,10 @@ export interface PlatformWrites {
   }): void;
   /** Throws `not_found` for the platform, `exists` for a version that is there: layouts never change. */
   addLayout(input: { readonly actor: Actor; readonly layout: Layout }): void;
-  /** Becomes the next version; `jobFor` names the job that regrades, queued in the same transaction. */
+  /** Becomes the next version. It comes into force with the analysis run that grades by it. */
   addPolicy(input: {
     readonly actor: Actor;
     readonly platformId: string;
     readonly policy: Omit<GradingPolicy, 'version'>;
-    readonly jobFor?: (policy: GradingPolicy) => NewJob;
   }): GradingPolicy;
 }

@@ -35,7 +35,13 @@ export const revisions = sqliteTable(
       .notNull()
       .references(() => calibrations.id),
     number: integer('number').notNull(),
+    /** Name of its line within the calibration; a line is continued from its newest revision. */
+    line: text('line').notNull().default('main'),
     parentId: text('parent_id').references((): AnySQLiteColumn => revisions.id),
+    /** Second parent, where two lines were merged. */
+    mergeParentId: text('merge_parent_id').references((): AnySQLiteColumn => revisions.id),
+    /** The earlier revision that it brought back. */
+    revertsId: text('reverts_id').references((): AnySQLiteColumn => revisions.id),
     platformId: text('platform_id').notNull(),
     layoutVersion: integer('layout_version').notNull(),
     contentHash: text('content_hash')
@@ -45,11 +51,15 @@ export const revisions = sqliteTable(
     authorId: text('author_id').references(() => people.id),
     /** As it was then. */
     authorName: text('author_name').notNull(),
+    /** Everyone who had a hand in the draft: none of them may decide on it. */
+    editorIds: text('editor_ids', { mode: 'json' }).$type<readonly string[]>().notNull().default([]),
     createdAtMs: integer('created_at_ms').notNull(),
   },
   (table) => [
     uniqueIndex('revisions_by_number').on(table.calibrationId, table.number),
     index('revisions_by_platform').on(table.platformId),
+    index('revisions_by_line').on(table.calibrationId, table.line, table.number),
+    index('revisions_by_content').on(table.contentHash),
     foreignKey({
       columns: [table.platformId, table.layoutVersion],
       foreignColumns: [layouts.platformId, layouts.version],

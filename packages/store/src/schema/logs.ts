@@ -1,8 +1,9 @@
 import type { SignalId } from '@syncline/drivelog';
 import type { SampleFindings } from '@syncline/shifts';
 import { index, integer, real, sqliteTable, text, uniqueIndex } from 'drizzle-orm/sqlite-core';
-import type { InspectionDocument, ReadFindingsDocument } from '../logs/logs.js';
+import type { InspectionDocument, LogQualityDocument, ReadFindingsDocument } from '../logs/logs.js';
 import { revisions } from './calibrations.js';
+import { people } from './people.js';
 import { vehicles } from './vehicles.js';
 
 /** Files of the blob folder. A row is written after its bytes are safely in place, never before. */
@@ -59,6 +60,9 @@ export const logArtefacts = sqliteTable('log_artefacts', {
   sampleFindings: text('sample_findings', { mode: 'json' }).$type<SampleFindings>(),
   readFindings: text('read_findings', { mode: 'json' }).$type<ReadFindingsDocument>(),
   inspection: text('inspection', { mode: 'json' }).$type<InspectionDocument>(),
+  quality: text('quality', { mode: 'json' }).$type<LogQualityDocument>(),
+  /** Presses of the marker button, in seconds of the log. */
+  marks: text('marks', { mode: 'json' }).$type<readonly number[]>().notNull().default([]),
 });
 
 export const lockUps = sqliteTable(
@@ -93,8 +97,11 @@ export const notes = sqliteTable(
       .references(() => logs.id),
     atS: real('at_s').notNull(),
     text: text('text').notNull(),
+    /** Null for a note from before authors were kept: nobody's to change. */
+    byId: text('by_id').references(() => people.id),
     byName: text('by_name').notNull(),
     createdAtMs: integer('created_at_ms').notNull(),
+    editedAtMs: integer('edited_at_ms'),
   },
   (table) => [index('notes_by_log').on(table.logId, table.atS)],
 );

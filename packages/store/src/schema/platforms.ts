@@ -1,4 +1,5 @@
 import type { Layout, Platform } from '@syncline/calibration';
+import type { BusSignal, DialectProfile } from '@syncline/drivelog';
 import type { GradingPolicy } from '@syncline/shifts';
 import { integer, primaryKey, sqliteTable, text } from 'drizzle-orm/sqlite-core';
 
@@ -7,6 +8,8 @@ export const platforms = sqliteTable('platforms', {
   title: text('title').notNull(),
   gearCount: integer('gear_count').notNull(),
   document: text('document', { mode: 'json' }).$type<Platform>().notNull(),
+  /** Version of the grading policy by which the shifts that pages show are graded; a newer one waits for its run. */
+  policyInForce: integer('policy_in_force').notNull().default(1),
   createdAtMs: integer('created_at_ms').notNull(),
 });
 
@@ -36,4 +39,38 @@ export const policies = sqliteTable(
     createdAtMs: integer('created_at_ms').notNull(),
   },
   (table) => [primaryKey({ columns: [table.platformId, table.version] })],
+);
+
+/** Versions of the signal list of a bus dialect. Immutable by trigger. */
+export const busSignalLists = sqliteTable(
+  'bus_signal_lists',
+  {
+    platformId: text('platform_id')
+      .notNull()
+      .references(() => platforms.id),
+    dialectId: text('dialect_id').notNull(),
+    version: integer('version').notNull(),
+    document: text('document', { mode: 'json' }).$type<readonly BusSignal[]>().notNull(),
+    createdAtMs: integer('created_at_ms').notNull(),
+    byName: text('by_name').notNull(),
+  },
+  (table) => [primaryKey({ columns: [table.platformId, table.dialectId, table.version] })],
+);
+
+/** Versions of what is known of a bus dialect. Immutable by trigger. */
+export const dialectProfiles = sqliteTable(
+  'dialect_profiles',
+  {
+    platformId: text('platform_id')
+      .notNull()
+      .references(() => platforms.id),
+    dialectId: text('dialect_id').notNull(),
+    version: integer('version').notNull(),
+    document: text('document', { mode: 'json' }).$type<DialectProfile>().notNull(),
+    /** Captures that it was learned from; empty when it was entered. */
+    captureIds: text('capture_ids', { mode: 'json' }).$type<readonly string[]>().notNull(),
+    createdAtMs: integer('created_at_ms').notNull(),
+    byName: text('by_name').notNull(),
+  },
+  (table) => [primaryKey({ columns: [table.platformId, table.dialectId, table.version] })],
 );

@@ -5,6 +5,74 @@ import { logs } from './logs.js';
 import { platforms } from './platforms.js';
 import { vehicles } from './vehicles.js';
 
+/**
+ * What an analysis says of a shift, in columns: those of the shifts that pages show, and of the results of a run that
+ * wait beside them. One list, so that the one can take the place of the other.
+ */
+export const foundShiftColumns = () => ({
+  analysisVersion: integer('analysis_version').notNull(),
+  policyVersion: integer('policy_version').notNull(),
+
+  kind: text('kind').notNull(),
+  from: integer('from_gear').notNull(),
+  to: integer('to_gear').notNull(),
+  endedIn: integer('ended_in_gear'),
+  direction: text('direction', { enum: ['up', 'down'] }).notNull(),
+  outcome: text('outcome', { enum: ['complete', 'retargeted', 'cut', 'unsynchronised'] }).notNull(),
+  /** Bits of `GRADE_BITS`. */
+  grades: integer('grades').notNull(),
+  /** Bits of `DISTURBANCE_BITS`. */
+  disturbances: integer('disturbances').notNull(),
+  isSkip: integer('is_skip', { mode: 'boolean' }).notNull(),
+  isPowerOn: integer('is_power_on', { mode: 'boolean' }).notNull(),
+  isHunting: integer('is_hunting', { mode: 'boolean' }).notNull(),
+
+  startIndex: integer('start_index').notNull(),
+  endIndex: integer('end_index').notNull(),
+  commandS: real('command_s').notNull(),
+  commandSource: text('command_source', { enum: ['gearTarget', 'lastInGear'] }).notNull(),
+  inertiaStartS: real('inertia_start_s'),
+  flareStartS: real('flare_start_s'),
+  syncS: real('sync_s'),
+  ratio10S: real('ratio10_s'),
+  ratio90S: real('ratio90_s'),
+
+  program: text('program'),
+  programCode: real('program_code'),
+  load: real('load'),
+  inputTorqueNm: real('input_torque_nm'),
+  engineSpeedRpm: real('engine_speed_rpm'),
+  inputSpeedRpm: real('input_speed_rpm').notNull(),
+  outputSpeedRpm: real('output_speed_rpm').notNull(),
+  fluidTemperatureC: real('fluid_temperature_c'),
+  pedal: real('pedal'),
+  applyPressureKpa: real('apply_pressure_kpa'),
+  supplyVoltageV: real('supply_voltage_v'),
+
+  flareRpm: real('flare_rpm').notNull(),
+  flareMs: real('flare_ms').notNull(),
+  flareRevolutions: real('flare_revolutions').notNull(),
+  shiftTimeS: real('shift_time_s'),
+  inertiaTimeS: real('inertia_time_s'),
+  delayS: real('delay_s'),
+  peakToPeakAcceleration: real('peak_to_peak_acceleration'),
+  peakJerk: real('peak_jerk'),
+  tieUpDepth: real('tie_up_depth'),
+  tieUpImpulse: real('tie_up_impulse'),
+  speedStepRpm: real('speed_step_rpm'),
+  slipEnergyJ: real('slip_energy_j'),
+  valveOnAfterSyncS: real('valve_on_after_sync_s'),
+  actualTimeS: real('actual_time_s'),
+  appliedStartKpa: real('applied_start_kpa'),
+  appliedMeanKpa: real('applied_mean_kpa'),
+
+  demandRatio: real('demand_ratio'),
+  demandWeight: real('demand_weight'),
+  loadBand: integer('load_band').notNull(),
+  speedBand: integer('speed_band').notNull(),
+  fluidTemperatureBand: integer('fluid_temperature_band').notNull(),
+});
+
 /** One wide row per shift. Platform, vehicle, revision and drive time repeat those of its log, for lists and counts. */
 export const shifts = sqliteTable(
   'shifts',
@@ -21,65 +89,7 @@ export const shifts = sqliteTable(
       .references(() => platforms.id),
     revisionId: text('revision_id').references(() => revisions.id),
     drivenAtMs: integer('driven_at_ms').notNull(),
-    analysisVersion: integer('analysis_version').notNull(),
-    policyVersion: integer('policy_version').notNull(),
-
-    kind: text('kind').notNull(),
-    from: integer('from_gear').notNull(),
-    to: integer('to_gear').notNull(),
-    endedIn: integer('ended_in_gear'),
-    direction: text('direction', { enum: ['up', 'down'] }).notNull(),
-    outcome: text('outcome', { enum: ['complete', 'retargeted', 'cut', 'unsynchronised'] }).notNull(),
-    /** Bits of `GRADE_BITS`. */
-    grades: integer('grades').notNull(),
-    /** Bits of `DISTURBANCE_BITS`. */
-    disturbances: integer('disturbances').notNull(),
-    isSkip: integer('is_skip', { mode: 'boolean' }).notNull(),
-    isPowerOn: integer('is_power_on', { mode: 'boolean' }).notNull(),
-    isHunting: integer('is_hunting', { mode: 'boolean' }).notNull(),
-
-    startIndex: integer('start_index').notNull(),
-    endIndex: integer('end_index').notNull(),
-    commandS: real('command_s').notNull(),
-    commandSource: text('command_source', { enum: ['gearTarget', 'lastInGear'] }).notNull(),
-    inertiaStartS: real('inertia_start_s'),
-    flareStartS: real('flare_start_s'),
-    syncS: real('sync_s'),
-    ratio10S: real('ratio10_s'),
-    ratio90S: real('ratio90_s'),
-
-    program: text('program'),
-    programCode: real('program_code'),
-    load: real('load'),
-    inputTorqueNm: real('input_torque_nm'),
-    engineSpeedRpm: real('engine_speed_rpm'),
-    inputSpeedRpm: real('input_speed_rpm').notNull(),
-    outputSpeedRpm: real('output_speed_rpm').notNull(),
-    fluidTemperatureC: real('fluid_temperature_c'),
-    pedal: real('pedal'),
-    applyPressureKpa: real('apply_pressure_kpa'),
-    supplyVoltageV: real('supply_voltage_v'),
-
-    flareRpm: real('flare_rpm').notNull(),
-    flareMs: real('flare_ms').notNull(),
-    flareRevolutions: real('flare_revolutions').notNull(),
-    shiftTimeS: real('shift_time_s'),
-    inertiaTimeS: real('inertia_time_s'),
-    delayS: real('delay_s'),
-    peakToPeakAcceleration: real('peak_to_peak_acceleration'),
-    peakJerk: real('peak_jerk'),
-    tieUpDepth: real('tie_up_depth'),
-    tieUpImpulse: real('tie_up_impulse'),
-    speedStepRpm: real('speed_step_rpm'),
-    slipEnergyJ: real('slip_energy_j'),
-    valveOnAfterSyncS: real('valve_on_after_sync_s'),
-    actualTimeS: real('actual_time_s'),
-
-    demandRatio: real('demand_ratio'),
-    demandWeight: real('demand_weight'),
-    loadBand: integer('load_band').notNull(),
-    speedBand: integer('speed_band').notNull(),
-    fluidTemperatureBand: integer('fluid_temperature_band').notNull(),
+    ...foundShiftColumns(),
   },
   (table) => [
     index('shifts_by_log').on(table.logId, table.grades),
@@ -87,6 +97,8 @@ export const shifts = sqliteTable(
     index('shifts_by_revision').on(table.revisionId, table.kind),
     index('shifts_by_kind').on(table.kind, table.grades, table.load, table.platformId),
     index('shifts_by_drive').on(table.drivenAtMs, table.id),
+    // Requests ask for points that have few shifts, and count what came in there.
+    index('shifts_by_point').on(table.platformId, table.kind, table.loadBand, table.fluidTemperatureBand),
     index('shifts_by_flare').on(table.flareRpm, table.id),
     index('shifts_by_tie_up').on(table.tieUpDepth, table.id),
     index('shifts_by_jerk').on(table.peakJerk, table.id),

@@ -1,4 +1,4 @@
-import { index, integer, real, sqliteTable, text } from 'drizzle-orm/sqlite-core';
+import { index, integer, primaryKey, real, sqliteTable, text } from 'drizzle-orm/sqlite-core';
 import type { SignalMapDocument } from '../logs/logs.js';
 import { revisions } from './calibrations.js';
 import { people } from './people.js';
@@ -61,14 +61,43 @@ export const dialectObservations = sqliteTable(
     note: text('note').notNull(),
     observedAtMs: integer('observed_at_ms').notNull(),
     byName: text('by_name').notNull(),
+    /** What was declared when it was made: it confirms that declaration and no later one. */
+    declaredDialect: text('declared_dialect'),
   },
   (table) => [index('dialect_observations_by_vehicle').on(table.vehicleId, table.id)],
 );
 
-export const signalMaps = sqliteTable('signal_maps', {
-  vehicleId: text('vehicle_id')
-    .primaryKey()
-    .references(() => vehicles.id),
-  document: text('document', { mode: 'json' }).$type<SignalMapDocument>().notNull(),
-  updatedAtMs: integer('updated_at_ms').notNull(),
-});
+/** Whether a car whose dialect is not confirmed may be offered revisions all the same, and why. */
+export const dialectDecisions = sqliteTable(
+  'dialect_decisions',
+  {
+    id: text('id').primaryKey(),
+    vehicleId: text('vehicle_id')
+      .notNull()
+      .references(() => vehicles.id),
+    decision: text('decision', { enum: ['accept', 'refuse'] }).notNull(),
+    reason: text('reason').notNull(),
+    /** The pair that was decided on. */
+    declaredDialect: text('declared_dialect'),
+    observedDialect: text('observed_dialect'),
+    byName: text('by_name').notNull(),
+    decidedAtMs: integer('decided_at_ms').notNull(),
+    /** When the pair changed, or another decision took its place; null while it holds. */
+    lapsedAtMs: integer('lapsed_at_ms'),
+  },
+  (table) => [index('dialect_decisions_by_vehicle').on(table.vehicleId, table.id)],
+);
+
+/** One map for each kind of file, so that a table logger and a bus capture of one car do not fight. */
+export const signalMaps = sqliteTable(
+  'signal_maps',
+  {
+    vehicleId: text('vehicle_id')
+      .notNull()
+      .references(() => vehicles.id),
+    format: text('format', { enum: ['csv', 'jsonLines', 'candump', 'mdf'] }).notNull(),
+    document: text('document', { mode: 'json' }).$type<SignalMapDocument>().notNull(),
+    updatedAtMs: integer('updated_at_ms').notNull(),
+  },
+  (table) => [primaryKey({ columns: [table.vehicleId, table.format] })],
+);

@@ -110,6 +110,8 @@ function toShift(row: ShiftSelect): Shift {
       slipEnergyJ: row.slipEnergyJ,
       valveOnAfterSyncS: row.valveOnAfterSyncS,
       actualTimeS: row.actualTimeS,
+      appliedStartKpa: row.appliedStartKpa,
+      appliedMeanKpa: row.appliedMeanKpa,
     },
     disturbances: fromBits(DISTURBANCE_BITS, row.disturbances),
   };

@@ -85,17 +85,3 @@ export interface ShiftReads {
     readonly program?: string;
   }): readonly EvidenceRow[];
 }
-
-export interface ShiftWrites {
-  /** New grades for all shifts of a log under another policy, with the summaries. Shifts not named keep theirs. */
-  regrade(input: {
-    readonly logId: string;
-    readonly policyVersion: number;
-    readonly shifts: readonly {
-      readonly id: string;
-      readonly grades: readonly Grade[];
-      readonly demandRatio: number | null;
-      readonly demandWeight: number | null;
-    }[];
-  }): void;
-}

@@ -9,9 +9,10 @@ import { logs } from '../schema/logs.js';
 import { people } from '../schema/people.js';
 import { platforms } from '../schema/platforms.js';
 import { outcomeCounts } from '../schema/shifts.js';
-import { dialectObservations, installations, signalMaps, vehicles } from '../schema/vehicles.js';
-import { dialectVerdict } from './dialect-verdict.js';
-import type { VehicleDetail, VehicleReads } from './vehicles.js';
+import { dialectDecisions, dialectObservations, installations, signalMaps, vehicles } from '../schema/vehicles.js';
+import { dialectVerdict, isDialectCleared } from './dialect-verdict.js';
+import { holdingDecision, newestObservation, observed } from './observed-dialect.js';
+import type { SavedSignalMap, VehicleDetail, VehicleReads } from './vehicles.js';
 
 /** Only the cars of one owner, when the scope names one. */
 export function isInScope(scope: Scope) {
@@ -51,6 +52,7 @@ export function vehicleReads(db: Db, clock: () => number): VehicleReads {
         ...withCounts(db, [row])(row),
         installations: installationsOf(db, vehicleId),
         observations: observationsOf(db, vehicleId),
+        decisions: decisionsOf(db, vehicleId),
       };
     },
 
@@ -65,14 +67,25 @@ export function vehicleReads(db: Db, clock: () => number): VehicleReads {
       return (row && nameOf(row)) ?? undefined;
     },
 
-    findSignalMap: (scope, vehicleId) =>
-      db
-        .select({ map: signalMaps.document, updatedAtMs: signalMaps.updatedAtMs })
+    findSignalMaps(scope, vehicleId) {
+      const isSeen = db
+        .select({ id: vehicles.id })
         .from(vehicles)
-        .leftJoin(signalMaps, eq(signalMaps.vehicleId, vehicles.id))
         .where(and(eq(vehicles.id, vehicleId), isInScope(scope)))
-        .get(),
+        .get();
+      return isSeen && signalMapsOf(db, vehicleId);
+    },
   };
+}
+
+/** The maps of a car, in the order of the formats' names. */
+export function signalMapsOf(db: Db, vehicleId: string): SavedSignalMap[] {
+  return db
+    .select({ format: signalMaps.format, map: signalMaps.document, updatedAtMs: signalMaps.updatedAtMs })
+    .from(signalMaps)
+    .where(eq(signalMaps.vehicleId, vehicleId))
+    .orderBy(asc(signalMaps.format))
+    .all();
 }
 
 function selectVehicles(db: Db, now: number) {
@@ -81,15 +94,16 @@ function selectVehicles(db: Db, now: number) {
       ...getTableColumns(vehicles),
       ownerName: people.name,
       platformTitle: platforms.title,
-      observedDialect: sql<string | null>`(
-        SELECT dialect_observations.dialect FROM dialect_observations
-        WHERE dialect_observations.vehicle_id = ${vehicles.id}
-        ORDER BY dialect_observations.observed_at_ms DESC, dialect_observations.id DESC LIMIT 1)`,
+      observedDialect: observed.dialect,
+      observedAgainst: observed.declaredDialect,
+      decision: dialectDecisions.decision,
       ...revisionNameColumns,
     })
     .from(vehicles)
     .innerJoin(people, eq(people.id, vehicles.ownerId))
     .innerJoin(platforms, eq(platforms.id, vehicles.platformId))
+    .leftJoin(observed, newestObservation)
+    .leftJoin(dialectDecisions, holdingDecision)
     .leftJoin(installations, and(eq(installations.vehicleId, vehicles.id), holdsAt(now)))
     .leftJoin(revisions, eq(revisions.id, installations.revisionId))
     .leftJoin(calibrations, eq(calibrations.id, revisions.calibrationId));
@@ -114,11 +128,13 @@ function withCounts(db: Db, rows: readonly VehicleRow[]) {
     .all();
   const outcomeOf = new Map(outcomes.map(({ vehicleId, ...counts }) => [vehicleId, counts]));
   const drivesOf = new Map(drives.map(({ vehicleId, ...counts }) => [vehicleId, counts]));
-  return (row: VehicleRow): Omit<VehicleDetail, 'installations' | 'observations'> => {
-    const { revisionId, revisionNumber, calibrationTitle, ...vehicle } = row;
+  return (row: VehicleRow): Omit<VehicleDetail, 'installations' | 'observations' | 'decisions'> => {
+    const { revisionId, revisionNumber, calibrationTitle, observedAgainst, decision, ...vehicle } = row;
+    const verdict = dialectVerdict(row.declaredDialect, { dialect: row.observedDialect, against: observedAgainst });
     return {
       ...vehicle,
-      dialectVerdict: dialectVerdict(row.declaredDialect, row.observedDialect),
+      dialectVerdict: verdict,
+      isDialectCleared: isDialectCleared(verdict, decision),
       revision: nameOf({ revisionId, revisionNumber, calibrationTitle }),
       logCount: drivesOf.get(row.id)?.logCount ?? 0,
       lastDrivenAtMs: drivesOf.get(row.id)?.lastDrivenAtMs ?? null,
@@ -151,5 +167,15 @@ function observationsOf(db: Db, vehicleId: string) {
     .from(dialectObservations)
     .where(eq(dialectObservations.vehicleId, vehicleId))
     .orderBy(desc(dialectObservations.observedAtMs), desc(dialectObservations.id))
+    .all();
+}
+
+function decisionsOf(db: Db, vehicleId: string) {
+  const { vehicleId: _vehicleId, ...columns } = getTableColumns(dialectDecisions);
+  return db
+    .select(columns)
+    .from(dialectDecisions)
+    .where(eq(dialectDecisions.vehicleId, vehicleId))
+    .orderBy(desc(dialectDecisions.decidedAtMs), desc(dialectDecisions.id))
     .all();
 }

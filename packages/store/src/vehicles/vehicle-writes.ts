@@ -1,4 +1,4 @@
-import { and, asc, eq, gt, inArray } from 'drizzle-orm';
+import { and, asc, eq, gt, inArray, isNull } from 'drizzle-orm';
 import { appendAudit } from '../audit/append-audit.js';
 import { holdsAt } from '../calibrations/revision-columns.js';
 import type { WriteContext } from '../database/context.js';
@@ -7,8 +7,10 @@ import { calibrations, revisions } from '../schema/calibrations.js';
 import { logs } from '../schema/logs.js';
 import { people } from '../schema/people.js';
 import { platforms } from '../schema/platforms.js';
-import { dialectObservations, installations, signalMaps, vehicles } from '../schema/vehicles.js';
+import { dialectDecisions, dialectObservations, installations, signalMaps, vehicles } from '../schema/vehicles.js';
 import { StoreError } from '../store-error.js';
+import { dialectPair, lapseDecision } from './lapse-decision.js';
+import { changeInstallations, entersAnalysis, requeueLogs } from './logs-follow.js';
 import type { VehicleWrites } from './vehicles.js';
 
 export function vehicleWrites(context: WriteContext): VehicleWrites {
@@ -33,40 +35,50 @@ export function vehicleWrites(context: WriteContext): VehicleWrites {
         return id;
       }),
 
-    update: ({ actor, vehicleId, profile }) =>
+    update: ({ actor, vehicleId, profile, jobFor }) =>
       transaction(() => {
         const before = getVehicle(context, vehicleId);
         const changes = (Object.keys(profile) as (keyof typeof profile)[]).filter(
           (field) => profile[field] !== undefined && profile[field] !== before[field],
         );
         if (changes.length > 0) db.update(vehicles).set(profile).where(eq(vehicles.id, vehicleId)).run();
+        lapseDecision(context, vehicleId);
+        const requeued = entersAnalysis(changes) ? requeueLogs(context, vehicleId, jobFor) : [];
         appendAudit(context, {
           actor,
           action: 'vehicle.update',
           target: `vehicle:${vehicleId}`,
-          detail: changes.map((field) => `${field}: ${before[field]} → ${profile[field]}`).join('; '),
+          detail: [
+            ...changes.map((field) => `${field}: ${before[field]} → ${profile[field]}`),
+            ...(requeued.length > 0 ? [`${requeued.length} logs queued again`] : []),
+          ].join('; '),
         });
+        return requeued;
       }),
 
     install: ({ actor, vehicleId, revisionId, sinceAtMs }) =>
       transaction(() => {
         const vehicle = getVehicle(context, vehicleId);
         const label = requireRevisionFor(context, vehicle.platformId, revisionId);
-        insertInstallation(context, { vehicleId, revisionId, sinceAtMs });
+        const movedCount = changeInstallations(context, { vehicleId, fromMs: sinceAtMs }, () =>
+          insertInstallation(context, { vehicleId, revisionId, sinceAtMs }),
+        );
         appendAudit(context, {
           actor,
           action: 'vehicle.install',
           target: `vehicle:${vehicleId}`,
-          detail: `${label} (${revisionId}) since ${new Date(sinceAtMs).toISOString()}`,
+          detail: `${label} (${revisionId}) since ${new Date(sinceAtMs).toISOString()}; ${movedCount} logs moved to it`,
         });
       }),
 
     observe: ({ actor, vehicleId, dialect, source, note }) =>
       transaction(() => {
-        getVehicle(context, vehicleId);
+        const { declaredDialect } = getVehicle(context, vehicleId);
+        const observedAtMs = clock();
         db.insert(dialectObservations)
-          .values({ id: ids(), vehicleId, dialect, source, note, observedAtMs: clock(), byName: actor.name })
+          .values({ id: ids(), vehicleId, dialect, source, note, observedAtMs, byName: actor.name, declaredDialect })
           .run();
+        lapseDecision(context, vehicleId);
         appendAudit(context, {
           actor,
           action: 'vehicle.observe',
@@ -75,13 +87,33 @@ export function vehicleWrites(context: WriteContext): VehicleWrites {
         });
       }),
 
-    setSignalMap: ({ actor, vehicleId, map, jobFor }) =>
+    decideDialect: ({ actor, vehicleId, decision, reason }) =>
+      transaction(() => {
+        getVehicle(context, vehicleId);
+        const pair = dialectPair(context, vehicleId);
+        const now = clock();
+        db.update(dialectDecisions)
+          .set({ lapsedAtMs: now })
+          .where(and(eq(dialectDecisions.vehicleId, vehicleId), isNull(dialectDecisions.lapsedAtMs)))
+          .run();
+        db.insert(dialectDecisions)
+          .values({ id: ids(), vehicleId, decision, reason, ...pair, byName: actor.name, decidedAtMs: now })
+          .run();
+        appendAudit(context, {
+          actor,
+          action: 'vehicle.decideDialect',
+          target: `vehicle:${vehicleId}`,
+          detail: `${decision}: declared ${pair.declaredDialect ?? 'nothing'}, observed ${pair.observedDialect ?? 'nothing'}; ${reason}`,
+        });
+      }),
+
+    setSignalMap: ({ actor, vehicleId, format, map, jobFor }) =>
       transaction(() => {
         getVehicle(context, vehicleId);
         const row = { document: map, updatedAtMs: clock() };
         db.insert(signalMaps)
-          .values({ vehicleId, ...row })
-          .onConflictDoUpdate({ target: signalMaps.vehicleId, set: row })
+          .values({ vehicleId, format, ...row })
+          .onConflictDoUpdate({ target: [signalMaps.vehicleId, signalMaps.format], set: row })
           .run();
         const requeued = db
           .select({ id: logs.id })
@@ -94,7 +126,7 @@ export function vehicleWrites(context: WriteContext): VehicleWrites {
           actor,
           action: 'vehicle.setSignalMap',
           target: `vehicle:${vehicleId}`,
-          detail: `${map.signals.length} signals; ${requeued.length} logs queued again; ${JSON.stringify(map)}`,
+          detail: `${format}: ${map.signals.length} signals; ${requeued.length} logs queued again; ${JSON.stringify(map)}`,
         });
         return requeued.map(({ id }) => id);
       }),

@@ -2,7 +2,7 @@ import type { Actor, Scope } from '../actor.js';
 import type { RevisionRef } from '../calibrations/calibrations.js';
 import type { OutcomeCounts } from '../fleet/fleet.js';
 import type { NewJob } from '../jobs/jobs.js';
-import type { SignalMapDocument } from '../logs/logs.js';
+import type { LogFormat, SignalMapDocument } from '../logs/logs.js';
 import type { Page, PageRequest } from '../page.js';
 
 export type DialectVerdict = 'confirmed' | 'contradicted' | 'unknown';
@@ -33,6 +33,8 @@ export interface VehicleSummary {
   /** Of the newest observation. */
   readonly observedDialect: string | null;
   readonly dialectVerdict: DialectVerdict;
+  /** Whether it may be offered a revision as far as its dialect goes: confirmed, or decided by a maintainer. */
+  readonly isDialectCleared: boolean;
   /** What it runs now. */
   readonly revision: RevisionRef | null;
   readonly logCount: number;
@@ -47,6 +49,8 @@ export interface VehicleDetail extends VehicleSummary, VehicleProfile {
   readonly installations: readonly Installation[];
   /** Newest first. */
   readonly observations: readonly DialectObservation[];
+  /** Newest first; the first holds unless it lapsed. */
+  readonly decisions: readonly DialectDecision[];
 }
 
 export interface Installation {
@@ -65,6 +69,29 @@ export interface DialectObservation {
   readonly note: string;
   readonly observedAtMs: number;
   readonly byName: string;
+  /** What was declared then. */
+  readonly declaredDialect: string | null;
+}
+
+/** What a maintainer decided on a car whose dialect is not confirmed. */
+export interface DialectDecision {
+  readonly id: string;
+  readonly decision: 'accept' | 'refuse';
+  readonly reason: string;
+  /** The pair that was decided on. */
+  readonly declaredDialect: string | null;
+  readonly observedDialect: string | null;
+  readonly byName: string;
+  readonly decidedAtMs: number;
+  /** When the pair changed or another decision took its place; null while it holds. */
+  readonly lapsedAtMs: number | null;
+}
+
+/** How the files of one format are read, as a person has confirmed it. */
+export interface SavedSignalMap {
+  readonly format: LogFormat;
+  readonly map: SignalMapDocument;
+  readonly updatedAtMs: number;
 }
 
 export interface VehicleReads {
@@ -73,24 +100,23 @@ export interface VehicleReads {
   find(scope: Scope, vehicleId: string): VehicleDetail | undefined;
   /** The revision that ran in the car at an instant; undefined when none was installed. */
   findInstalledAt(vehicleId: string, atMs: number): RevisionRef | undefined;
-  /** `map` is null until a person has made one. Undefined when there is no such car in scope. */
-  findSignalMap(
-    scope: Scope,
-    vehicleId: string,
-  ): { readonly map: SignalMapDocument | null; readonly updatedAtMs: number | null } | undefined;
+  /** One for each format that a person has mapped, in the order of the formats' names. Undefined for no such car in scope. */
+  findSignalMaps(scope: Scope, vehicleId: string): readonly SavedSignalMap[] | undefined;
 }
 
 export interface VehicleWrites {
   /** Throws `not_found` for the platform or the owner. Returns the id. */
   create(input: { readonly actor: Actor; readonly ownerId: string; readonly profile: VehicleProfile }): string;
+  /** A change that enters measures queues the car's logs again with `jobFor`, all at once. Returns their ids. */
   update(input: {
     readonly actor: Actor;
     readonly vehicleId: string;
     readonly profile: Partial<Omit<VehicleProfile, 'platformId'>>;
-  }): void;
+    readonly jobFor: (logId: string) => NewJob;
+  }): readonly string[];
   /**
    * From `sinceAtMs` on the car runs the revision; what ran at that instant ends there, what was entered for later
-   * stays. Throws `not_found`, or `platform_mismatch` for a revision of another platform.
+   * stays. Logs driven since then follow, unless their sender named another revision than was entered. Throws `not_found`, or `platform_mismatch` for a revision of another platform.
    */
   install(input: {
     readonly actor: Actor;
@@ -105,10 +131,21 @@ export interface VehicleWrites {
     readonly source: 'capture' | 'inspection';
     readonly note: string;
   }): void;
-  /** Replaces the map and queues the car's logs in `awaitingMap`, `failed` or `refused` again, all at once. Returns their ids. */
+  /** Holds for the pair of declared and observed dialect that the car has now, until that changes. */
+  decideDialect(input: {
+    readonly actor: Actor;
+    readonly vehicleId: string;
+    readonly decision: DialectDecision['decision'];
+    readonly reason: string;
+  }): void;
+  /**
+   * Replaces the map for files of a format and queues the car's logs in `awaitingMap`, `failed` or `refused` again, all
+   * at once. Returns their ids.
+   */
   setSignalMap(input: {
     readonly actor: Actor;
     readonly vehicleId: string;
+    readonly format: LogFormat;
     readonly map: SignalMapDocument;
     readonly jobFor: (logId: string) => NewJob;
   }): readonly string[];

@@ -54,7 +54,11 @@ const WRITES: [string, (store: Store, club: Club) => unknown][] = [
     'vehicle.create',
     (store, { maintainer }) => store.vehicles.create({ actor, ownerId: maintainer.id, profile: aProfile() }),
   ],
-  ['vehicle.update', (store, { vehicleId }) => store.vehicles.update({ actor, vehicleId, profile: { title: 'Red' } })],
+  [
+    'vehicle.update',
+    (store, { vehicleId }) =>
+      store.vehicles.update({ actor, vehicleId, profile: { title: 'Red' }, jobFor: analysisJob }),
+  ],
   [
     'vehicle.install',
     (store, { vehicleId, revisionId }) => store.vehicles.install({ actor, vehicleId, revisionId, sinceAtMs: 1 }),
@@ -70,8 +74,40 @@ const WRITES: [string, (store: Store, club: Club) => unknown][] = [
       store.vehicles.setSignalMap({
         actor,
         vehicleId,
+        format: 'csv',
         map: { time: { column: 't', format: 'seconds' }, signals: [] },
         jobFor: analysisJob,
+      }),
+  ],
+  [
+    'vehicle.decideDialect',
+    (store, { vehicleId }) =>
+      store.vehicles.decideDialect({ actor, vehicleId, decision: 'refuse', reason: 'another bus' }),
+  ],
+  [
+    'dialect.add',
+    (store) => store.dialects.add({ actor, platformId: PLATFORM.id, dialect: { id: 'south', title: 'South' } }),
+  ],
+  [
+    'dialect.setSignals',
+    (store) =>
+      store.dialects.addSignalList({
+        actor,
+        platformId: PLATFORM.id,
+        dialectId: 'north',
+        signals: [],
+        jobFor: analysisJob,
+      }),
+  ],
+  [
+    'dialect.setProfile',
+    (store) =>
+      store.dialects.addProfile({
+        actor,
+        platformId: PLATFORM.id,
+        profile: { dialect: 'north', captureCount: 0, identifiers: [] },
+        captureIds: [],
+        jobFor: (version) => ({ kind: 'recheck', inputKey: `${version}` }),
       }),
   ],
   [
@@ -87,7 +123,23 @@ const WRITES: [string, (store: Store, club: Club) => unknown][] = [
       }),
   ],
   ['log.requeue', (store, { logId }) => store.logs.requeue({ actor, logId, job: analysisJob(logId) })],
-  ['log.addNote', (store, { logId }) => store.logs.addNote({ actor, logId, atS: 3, text: 'hard' })],
+  [
+    'log.addNote',
+    (store, { logId, maintainer }) =>
+      store.logs.addNote({ actor: { ...actor, id: maintainer.id }, logId, atS: 3, text: 'hard' }),
+  ],
+  [
+    'analysisRun.begin',
+    (store) =>
+      store.analysisRuns.begin({
+        actor,
+        platformId: PLATFORM.id,
+        reason: 'asked',
+        analysisVersion: 1,
+        policyVersion: 1,
+        jobFor: () => null,
+      }),
+  ],
 ];
 
 it.each(WRITES)('%s writes one entry that says who and for which request', (action, write) => {

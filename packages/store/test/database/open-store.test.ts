@@ -1,5 +1,6 @@
 import { type ChildProcess, spawn } from 'node:child_process';
 import { once } from 'node:events';
+import { mkdirSync, readdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { createInterface } from 'node:readline';
 import { fileURLToPath } from 'node:url';
@@ -30,6 +31,16 @@ describe('openStore', () => {
     await once(holder, 'exit');
     const { store } = openTestStore({ folder });
     expect(store.read.people.findClub()?.name).toBe('Shore');
+  });
+
+  it('clears away what a process that died had unpacked', () => {
+    const { store, folder } = openTestStore();
+    const scratch = store.blobs.scratchFolder();
+    mkdirSync(scratch);
+    writeFileSync(join(scratch, 'measurement'), 'half of it');
+    store.close();
+    openTestStore({ folder });
+    expect(readdirSync(join(folder, 'scratch'))).toEqual([]);
   });
 
   it('refuses a folder that this process holds already', () => {

@@ -184,4 +184,40 @@ describe('jobs', () => {
     expect(store.read.logs.find({}, logId)).toMatchObject({ state: 'waiting', progress: 0 });
     expect(claim(store)?.job.inputKey).toBe(`${logId}:2`);
   });
+
+  it('in the background wait for all others, whoever they are for', () => {
+    const { store, clock } = openTestStore();
+    store.jobs.enqueue({ kind: 'reread', inputKey: 'a', isBackground: true });
+    clock.nowMs += 10;
+    store.jobs.enqueue({ kind: 'check', inputKey: 'b' });
+    store.jobs.enqueue({ kind: 'check', inputKey: 'c' });
+    expect(store.read.jobs.hasUrgent()).toBe(true);
+    const order = ['b', 'c', 'a'].map(() => claim(store)?.job);
+    expect(order.map((job) => [job?.inputKey, job?.isBackground])).toEqual([
+      ['b', false],
+      ['c', false],
+      ['a', true],
+    ]);
+    expect(store.read.jobs.hasUrgent()).toBe(false);
+  });
+
+  it('in the background become urgent when somebody asks for them, and not the other way', () => {
+    const { store } = openTestStore();
+    const job = { kind: 'reread', inputKey: 'a' };
+    store.jobs.enqueue({ ...job, isBackground: true });
+    expect(store.jobs.enqueue(job).isNew).toBe(false);
+    store.jobs.enqueue({ ...job, isBackground: true });
+    expect(store.read.jobs.hasUrgent()).toBe(true);
+  });
+
+  it('that are given back wait as if they had not been begun', () => {
+    const { store } = openTestStore();
+    const logId = aWaitingLog(store);
+    const lease = claimLease(store);
+    store.jobs.giveBack(lease);
+    expect(store.read.jobs.find(lease.jobId)).toMatchObject({ state: 'queued', attempt: 0 });
+    expect(store.read.logs.find({}, logId)?.state).toBe('waiting');
+    store.jobs.giveBack(lease);
+    expect(store.read.jobs.find(lease.jobId)).toMatchObject({ state: 'queued', attempt: 0 });
+  });
 });

@@ -112,7 +112,9 @@ describe('logs', () => {
       platform: PLATFORM,
       policy: { ...POLICY, version: 1 },
       car: { ratedInputTorqueNm: 340, inputInertiaKgM2: 0.16, tyreRadiusM: 0.34, finalDriveRatio: 3.9 },
-      signalMap: null,
+      dialectId: 'north',
+      signalLists: {},
+      signalMaps: {},
     });
   });
 
@@ -302,17 +304,39 @@ describe('logs', () => {
     expect(store.read.logs.notes(logId)[0]).toEqual(early);
   });
 
-  it('that are ready are walked through platform by platform', () => {
+  it('let a note be corrected and removed, and keep what it said in the audit trail', () => {
+    const { store, clock } = openTestStore();
+    const { vehicleId } = aCar(store);
+    const logId = aLog(store, { vehicleId, seed: 1 });
+    const note = store.logs.addNote({ actor: SYSTEM, logId, atS: 20, text: 'a jolt' });
+    clock.nowMs += 1000;
+    const edited = store.logs.editNote({ actor: SYSTEM, logId, noteId: note.id, text: 'a jolt uphill' });
+    expect(edited).toEqual({ ...note, text: 'a jolt uphill', editedAtMs: clock.nowMs });
+    expect(store.read.logs.notes(logId)).toEqual([edited]);
+    store.logs.removeNote({ actor: SYSTEM, logId, noteId: note.id });
+    expect(store.read.logs.notes(logId)).toEqual([]);
+    const details = store.read.audit.list({ limit: 2 }).items.map(({ detail }) => detail);
+    expect(details).toEqual(['at 20 s: a jolt uphill', 'at 20 s: a jolt → at 20 s: a jolt uphill']);
+    expect(() => store.logs.removeNote({ actor: SYSTEM, logId, noteId: note.id })).toThrow(
+      expect.objectContaining({ code: 'not_found' }),
+    );
+  });
+
+  it('that fail when they are analysed again keep the shifts of before and say so', () => {
     const { store } = openTestStore();
     const { vehicleId } = aCar(store);
-    const ids = [1, 2, 3].map((seed) => {
-      const logId = aLog(store, { vehicleId, seed });
-      analyse(store, logId, []);
-      return logId;
+    const logId = aLog(store, { vehicleId, seed: 1 });
+    analyse(store, logId, [aNewShift()]);
+    expect(store.read.logs.find({}, logId)).toMatchObject({ state: 'ready', showsEarlier: false });
+    store.logs.requeue({ actor: SYSTEM, logId, job: analysisJob(logId) });
+    expect(store.read.logs.find({}, logId)).toMatchObject({ state: 'waiting', showsEarlier: true, shiftCount: 1 });
+    const problem = { code: 'log.unreadable', detail: 'no header', remedy: 'add one' };
+    store.jobs.fail({ lease: claimFor(store, logId), problem, retry: false });
+    expect(store.read.logs.find({}, logId)).toMatchObject({
+      state: 'failed',
+      showsEarlier: true,
+      shiftCount: 1,
+      problem,
     });
-    aLog(store, { vehicleId, seed: 4 });
-    expect(store.read.logs.listReadyIds(PLATFORM.id, null, 2)).toEqual(ids.slice(0, 2));
-    expect(store.read.logs.listReadyIds(PLATFORM.id, ids[1], 2)).toEqual(ids.slice(2));
-    expect(store.read.logs.listReadyIds('other', null, 2)).toEqual([]);
   });
 });

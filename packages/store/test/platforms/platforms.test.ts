@@ -8,7 +8,9 @@ it('a platform comes with its first grading policy', () => {
   expect(store.read.platforms.find(PLATFORM.id)).toEqual({
     platform: PLATFORM,
     layoutVersions: [1],
+    layouts: [{ version: 1, title: LAYOUT.title, createdAtMs: START_MS }],
     policy: { ...POLICY, version: 1 },
+    policies: [{ version: 1, createdAtMs: START_MS }],
     createdAtMs: START_MS,
   });
   expect(store.read.platforms.list({ limit: 10 }).items).toEqual([
@@ -28,23 +30,25 @@ it('a platform id and a layout version are taken once', () => {
   expect(store.read.platforms.findLayout(PLATFORM.id, 1)).toEqual(LAYOUT);
 });
 
-it('a new policy is the next version, queues its job in the same write, and leaves the old ones readable', () => {
+it('a new policy is the next version, and the one in force stays until a run is switched to', () => {
   const { store } = openTestStore();
   aClub(store);
   const stricter = { ...POLICY, incompleteAfterS: 2 };
-  const policy = store.platforms.addPolicy({
+  const policy = store.platforms.addPolicy({ actor: SYSTEM, platformId: PLATFORM.id, policy: stricter });
+  expect(policy).toEqual({ ...stricter, version: 2 });
+  expect(store.read.platforms.findPolicy(PLATFORM.id)).toEqual({ ...POLICY, version: 1 });
+  expect(store.read.platforms.findPolicy(PLATFORM.id, 2)).toEqual(policy);
+  const run = {
     actor: SYSTEM,
     platformId: PLATFORM.id,
-    policy: stricter,
-    jobFor: ({ version }) => ({ kind: 'regrade', inputKey: `${PLATFORM.id}:${version}` }),
-  });
-  expect(policy).toEqual({ ...stricter, version: 2 });
+    reason: 'policy',
+    analysisVersion: 1,
+    policyVersion: 2,
+  } as const;
+  const { runId } = store.analysisRuns.begin({ ...run, jobFor: () => null });
+  store.analysisRuns.switchTo({ actor: SYSTEM, runId, effect: null });
   expect(store.read.platforms.findPolicy(PLATFORM.id)).toEqual(policy);
-  expect(store.read.platforms.findPolicy(PLATFORM.id, 1)).toEqual({ ...POLICY, version: 1 });
-  expect(store.jobs.claim({ leaseOwner: 'w', leaseMs: 1 })?.job).toMatchObject({
-    kind: 'regrade',
-    inputKey: 'tern6:2',
-  });
+  expect(store.read.platforms.find(PLATFORM.id)?.policy).toEqual(policy);
 });
 
 it('nothing is found of a platform that does not exist', () => {

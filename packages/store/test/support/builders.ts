@@ -4,6 +4,7 @@ import type {
   Actor,
   AnalysisResult,
   JobLease,
+  LogQualityDocument,
   NewJob,
   NewShift,
   ReadFindingsDocument,
@@ -56,6 +57,11 @@ export function aContent(value = 100): RevisionContent {
     layoutVersion: 1,
     tables: { fillPressure: { axes: [], values: { all: [value] } } },
   };
+}
+
+/** The canonical text of the builder's content, whose other keys stand in order already. */
+export function canonical({ platformId, layoutVersion, tables }: RevisionContent): string {
+  return JSON.stringify({ layoutVersion, platformId, tables });
 }
 
 export function aProfile(overrides: Partial<VehicleProfile> = {}): VehicleProfile {
@@ -123,6 +129,8 @@ export function aShift(
       slipEnergyJ: 4200,
       valveOnAfterSyncS: 0.2,
       actualTimeS: 0.41,
+      appliedStartKpa: 470,
+      appliedMeanKpa: 520,
     },
     disturbances: [],
     ...overrides,
@@ -180,8 +188,31 @@ export const READ_FINDINGS: ReadFindingsDocument = {
   remarks: [],
 };
 
+export const QUALITY: LogQualityDocument = {
+  timing: {
+    rateHz: 100,
+    jitter: 0.01,
+    longestIntervalS: 0.7,
+    gaps: 1,
+    repeatedTimes: 2,
+    stepsBack: 0,
+    longestStepBackS: 0,
+    suitability: 'good',
+    reason: 'median interval 10 ms (100 Hz)',
+  },
+  join: null,
+  bus: null,
+  findings: [],
+};
+
 export function aBlob(seed: number): ReceivedBlob {
-  return { sha256: seed.toString(16).padStart(64, '0'), sizeBytes: 1000 + seed, storedBytes: 300, encoding: 'gzip' };
+  return {
+    sha256: seed.toString(16).padStart(64, '0'),
+    sizeBytes: 1000 + seed,
+    storedBytes: 300,
+    encoding: 'gzip',
+    contentSha256: null,
+  };
 }
 
 export function analysisJob(logId: string, testerId?: string): NewJob {
@@ -224,8 +255,7 @@ export function aRevision(
     parentId,
     message: 'a step',
     layoutVersion: 1,
-    // Keys of the builder's content stand in canonical order.
-    canonicalJson: JSON.stringify({ layoutVersion: 1, platformId: content.platformId, tables: content.tables }),
+    canonicalJson: canonical(content),
   });
 }
 
@@ -281,8 +311,10 @@ export function aResult(overrides: Partial<AnalysisResult> & Pick<AnalysisResult
     lockUps: [],
     sampleFindings: SAMPLE_FINDINGS,
     readFindings: READ_FINDINGS,
+    quality: QUALITY,
     inspection: null,
     signalFile: null,
+    marks: [],
     ...overrides,
   };
 }

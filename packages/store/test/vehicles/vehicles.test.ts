@@ -52,8 +52,8 @@ describe('vehicles', () => {
       totalCount: 1,
     });
     expect(store.read.vehicles.find({ ownerId: rocket }, ofThrift)).toBeUndefined();
-    expect(store.read.vehicles.findSignalMap({ ownerId: rocket }, ofThrift)).toBeUndefined();
-    expect(store.read.vehicles.findSignalMap({ ownerId: thrift }, ofThrift)).toEqual({ map: null, updatedAtMs: null });
+    expect(store.read.vehicles.findSignalMaps({ ownerId: rocket }, ofThrift)).toBeUndefined();
+    expect(store.read.vehicles.findSignalMaps({ ownerId: thrift }, ofThrift)).toEqual([]);
   });
 
   it('show counts of their shifts, logs and last drive', () => {
@@ -132,7 +132,7 @@ describe('vehicles', () => {
     const vehicleId = store.vehicles.create({ actor: SYSTEM, ownerId: maintainer.id, profile: aProfile() });
     const awaiting = aLog(store, { vehicleId, seed: 1 });
     const inspection = {
-      format: 'csv',
+      format: 'csv' as const,
       delimiter: ';',
       decimalMark: ',',
       columns: [{ name: 'time', unit: 's' }],
@@ -146,12 +146,30 @@ describe('vehicles', () => {
     store.jobs.fail({ lease: claimFor(store, failed), problem: PROBLEM, retry: false });
     const ready = aLog(store, { vehicleId, seed: 3 });
     analyse(store, ready, []);
-    const requeued = store.vehicles.setSignalMap({ actor: SYSTEM, vehicleId, map: SIGNAL_MAP, jobFor: analysisJob });
+    const setMap = { actor: SYSTEM, vehicleId, format: 'csv', map: SIGNAL_MAP, jobFor: analysisJob } as const;
+    const requeued = store.vehicles.setSignalMap(setMap);
     expect(requeued).toEqual([awaiting, failed]);
-    expect(store.read.vehicles.findSignalMap({}, vehicleId)).toEqual({ map: SIGNAL_MAP, updatedAtMs: START_MS });
+    const saved = { format: 'csv', map: SIGNAL_MAP, updatedAtMs: START_MS };
+    expect(store.read.vehicles.findSignalMaps({}, vehicleId)).toEqual([saved]);
     expect(store.read.logs.find({}, awaiting)).toMatchObject({ state: 'waiting', problem: null });
     expect(store.read.logs.find({}, failed)).toMatchObject({ state: 'waiting', problem: null });
     expect(store.read.logs.find({}, ready)?.state).toBe('ready');
-    expect(store.read.logs.findAnalysisInput(failed)?.signalMap).toEqual(SIGNAL_MAP);
+    expect(store.read.logs.findAnalysisInput(failed)?.signalMaps).toEqual({ csv: SIGNAL_MAP });
+  });
+
+  it('keep one signal map for each format, and one does not touch the other', () => {
+    const { store } = openTestStore();
+    const { maintainer } = aClub(store);
+    const vehicleId = store.vehicles.create({ actor: SYSTEM, ownerId: maintainer.id, profile: aProfile() });
+    const busMap = { ...SIGNAL_MAP, signals: [{ signal: 'inputSpeed', column: 'N_in', unit: 'rpm' }] } as const;
+    const set = { actor: SYSTEM, vehicleId, jobFor: analysisJob };
+    store.vehicles.setSignalMap({ ...set, format: 'csv', map: SIGNAL_MAP });
+    store.vehicles.setSignalMap({ ...set, format: 'candump', map: SIGNAL_MAP });
+    store.vehicles.setSignalMap({ ...set, format: 'candump', map: busMap });
+    const maps = store.read.vehicles.findSignalMaps({}, vehicleId);
+    expect(maps?.map(({ format, map }) => [format, map])).toEqual([
+      ['candump', busMap],
+      ['csv', SIGNAL_MAP],
+    ]);
   });
 });

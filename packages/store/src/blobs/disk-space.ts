@@ -1,0 +1,32 @@
+import { freeBytes } from '../database/folder-warning.js';
+import { StoreError } from '../store-error.js';
+
+/** Bytes taken between two looks at the free space. */
+const SPACE_CHECK_BYTES = 32 * 1024 * 1024;
+
+/** Passes bytes on and throws `storage_full` once less than `minFreeBytes` is free on the disk of `folder`. */
+export async function* watchSpace(
+  chunks: AsyncIterable<Uint8Array>,
+  { folder, minFreeBytes }: { readonly folder: string; readonly minFreeBytes: number },
+): AsyncGenerator<Uint8Array> {
+  let uncheckedBytes = Number.POSITIVE_INFINITY;
+  for await (const chunk of chunks) {
+    uncheckedBytes += chunk.length;
+    if (uncheckedBytes > SPACE_CHECK_BYTES) {
+      const free = freeBytes(folder);
+      if (free < minFreeBytes) throw storageFull(`Only ${free} bytes are free, ${minFreeBytes} must stay.`);
+      uncheckedBytes = 0;
+    }
+    yield chunk;
+  }
+}
+
+/** A full disk as `storage_full`; every other error as it is. */
+export function sayIfDiskFull(error: unknown): unknown {
+  const isFull = error instanceof Error && 'code' in error && (error.code === 'ENOSPC' || error.code === 'EDQUOT');
+  return isFull ? storageFull('The disk is full.', error) : error;
+}
+
+function storageFull(message: string, cause?: unknown): StoreError {
+  return new StoreError('storage_full', message, { cause });
+}
