@@ -31,7 +31,13 @@ export {
   CaptureTrafficCounter,
   type IdentifierTraffic,
 } from './dialect/bus-traffic.js';
-export { checkCapture, checkDialect, type DialectCheck, type DialectLimits } from './dialect/check-dialect.js';
+export {
+  checkCapture,
+  checkDialect,
+  type DialectCheck,
+  type DialectDoubt,
+  type DialectLimits,
+} from './dialect/check-dialect.js';
 export {
   type DialectIdentifier,
   type DialectProfile,

@@ -3,7 +3,7 @@ const LOG_FORMAT_PROBLEMS = {
   empty: 'Upload the file again: nothing arrived.',
   unknown_content: 'Export the log as one of these.',
   format_not_accepted: 'Export the log as one of these.',
-  compressed: 'Unpack the file, or hand it in through the upload, which unpacks it.',
+  compressed: 'Unpack the file; an upload may be packed as gzip or zip.',
   encoding_utf16: 'Save the file as UTF-8.',
   binary_content: 'Export the log as one of these.',
   no_delimiter: 'Separate the columns by commas, semicolons or tabs.',

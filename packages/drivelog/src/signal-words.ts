@@ -150,7 +150,7 @@ export const SIGNAL_WORDS: readonly SignalWords[] = [
     never: new RegExp(`${NOT_A_VALUE.source}|coolant|engine|motor|intake|ambient|outside|brake|exhaust|change`),
     words: [
       sure(
-        /\b(atf|tft|tot|trans(mission)?( oil| fluid)?|gearbox( oil| fluid)?|gear oil|sump|fluid) ?(temp(erature|eratur)?|t)\b|\bt ?(atf|oil|sump|getriebe|oel)\b/,
+        /\b(atf|tft|tot|trans(mission)?( oil| fluid)?|gearbox( oil| fluid)?|gear oil|sump|fluid) ?(temp(erature|eratur)?|t)\b|\bt ?(atf|oil|fluid|trans|gearbox|sump|getriebe|oel)\b/,
       ),
       sure(/\b(getriebe|atf ?)?oel ?temp(eratur)?\b|\bgetriebetemp(eratur)?\b/),
       likely(/^(atf|tft|tot)$/),
@@ -191,7 +191,7 @@ export const SIGNAL_WORDS: readonly SignalWords[] = [
     signal: 'converterDuty',
     never: NOT_A_VALUE,
     words: [
-      sure(/\b(tcc|lock ?up|converter( clutch)?|lu|wk|wuek)( clutch)?( solenoid)? ?(duty( cycle)?|pwm|dc)\b/),
+      sure(/\b(tcc|lock ?up|conv(erter)?( clutch)?|lu|wk|wuek)( clutch)?( solenoid)? ?(duty( cycle)?|pwm|dc)\b/),
       sure(
         /\b(wandler(ueberbrueckungs)?(kupplung)?|wuek|wk) ?(tastverhaeltnis|pwm|duty)\b|\b(duty|pwm) (tcc|lock ?up|converter|wk|wuek)\b/,
       ),

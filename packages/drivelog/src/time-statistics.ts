@@ -5,6 +5,11 @@ export interface TimeStatistics {
   readonly spanS: number;
   /** Median of the intervals above 0, to 1.5 % (exact for even sampling); null when time never advances. */
   readonly medianIntervalS: number | null;
+  /**
+   * Jitter: half the distance of the quartiles of these intervals over their median, to 1.5 % (0 for even sampling);
+   * null when time never advances.
+   */
+  readonly intervalSpread: number | null;
   /** Longest interval (s); 0 when time never advances. */
   readonly longestIntervalS: number;
   /** Intervals above 5 medians and above 0.25 s. */
@@ -55,11 +60,13 @@ export class TimeStatisticsCounter {
   }
 
   result(): TimeStatistics {
-    const medianIntervalS = this.median();
+    const medianIntervalS = this.quantile(0.5);
+    const quartileDistanceS = (this.quantile(0.75) ?? 0) - (this.quantile(0.25) ?? 0);
     return {
       sampleCount: this.sampleCount,
       spanS: this.sampleCount === 0 ? 0 : this.latest - this.earliest,
       medianIntervalS,
+      intervalSpread: medianIntervalS === null ? null : quartileDistanceS / 2 / medianIntervalS,
       longestIntervalS: this.longestIntervalS,
       gaps: medianIntervalS === null ? 0 : this.countAbove(Math.max(MIN_GAP_S, GAP_MEDIANS * medianIntervalS)),
       repeatedTimes: this.repeatedTimes,
@@ -76,14 +83,14 @@ export class TimeStatisticsCounter {
     if (step > this.longestIntervalS) this.longestIntervalS = step;
   }
 
-  /** Mean of the bin that holds the middle interval. */
-  private median(): number | null {
+  /** Mean of the bin that holds the interval below which a share of them lies. */
+  private quantile(share: number): number | null {
     const total = this.counts.reduce((sum, count) => sum + count, 0);
     let below = 0;
     for (let bin = 0; bin < BIN_COUNT; bin++) {
       const count = this.counts[bin];
       below += count;
-      if (count > 0 && below * 2 >= total) return this.sums[bin] / count;
+      if (count > 0 && below >= share * total) return this.sums[bin] / count;
     }
     return null;
   }

@@ -77,7 +77,7 @@ it('1,000 captures of 30 s with 5 % lost frames and 10 % jitter get no wrong dia
 it('a dialect that is not known is not taken for a known one, and what is off is told', () => {
   for (let trial = 0; trial < 50; trial++) {
     const check = checkDialect(simulate(buses.withheld, random), known);
-    expect(check.observed).toBeNull();
+    expect(check).toMatchObject({ observed: null, doubt: 'no_fit' });
     expect(check.reason).toContain('no known dialect fits');
     const strange = check.scores[0].disagreements.filter(({ kind }) => kind === 'unexpected');
     expect(strange.map(({ identifier }) => identifier)).toEqual(['604', '614']);
@@ -114,15 +114,16 @@ it('each kind of disagreement names its identifier, what was expected and what w
 });
 
 it.each([
-  ['too short', () => checkDialect(simulate(buses.plain, random, 5), known), 'too little traffic'],
-  ['with no known dialect', () => checkDialect(simulate(buses.plain, random), []), 'no dialect'],
+  ['too short', () => checkDialect(simulate(buses.plain, random, 5), known), 'too_little', 'too little traffic'],
+  ['with no known dialect', () => checkDialect(simulate(buses.plain, random), []), 'none_known', 'no dialect'],
   [
     'between two dialects that are the same',
     () => checkDialect(simulate(buses.plain, random), [known[0], { ...known[0], dialect: 'twin' }]),
+    'fit_alike',
     'fit alike',
   ],
-])('a capture %s cannot be told', (_, check, reason) => {
-  expect(check()).toMatchObject({ observed: null, reason: expect.stringContaining(reason) });
+])('a capture %s cannot be told', (_, check, doubt, reason) => {
+  expect(check()).toMatchObject({ observed: null, doubt, reason: expect.stringContaining(reason) });
 });
 
 it('an identifier that only half of the cars send costs nothing when it is missing', () => {

@@ -20,8 +20,8 @@ export interface DriverWish {
 
 /** The gearbox control unit: schedule, shift sequences, lock-up and line pressure, once per control cycle. */
 export class ControlUnit {
-  gear = 1;
-  target = 1;
+  gear: number;
+  target: number;
   linePressureKpa = 500;
   load = 0;
   readonly shifts: ShiftRecord[] = [];
@@ -41,8 +41,10 @@ export class ControlUnit {
     gearbox: Gearbox,
     tables: ControlTables,
     powertrain: Powertrain,
-    options: { program: string; valveHoldS: number },
+    options: { program: string; valveHoldS: number; gear?: number },
   ) {
+    this.gear = options.gear ?? 1;
+    this.target = this.gear;
     this.#gearbox = gearbox;
     this.#platform = gearbox.platform;
     this.#tables = tables;

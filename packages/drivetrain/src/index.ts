@@ -1,3 +1,5 @@
+export { type BusDialect, type BusFrame, busSignalsOf, type FrameSignal } from './bus-dialect.js';
+export { type CandumpOptions, writeCandumpLog } from './candump-log.js';
 export { type Car, type Sampling, type Sensors, STEADY_SAMPLING, USUAL_SENSORS } from './car.js';
 export type { Converter } from './converter.js';
 export { csvLogText, writeCsvLog } from './csv-log.js';
@@ -35,6 +37,8 @@ export {
 } from './gearsets.js';
 export { type LockUpTruth, lockUpTruths } from './lock-up-truth.js';
 export { matchedContent, type ReferenceCar, USUAL_REFERENCE } from './matched-content.js';
+export { idealPressureFactor } from './preview/ideal-pressure.js';
+export { type BenchPoint, type BenchSetup, ShiftBench } from './preview/shift-bench.js';
 export { makeRandom, type Random } from './random.js';
 export { type RouteKind, randomRoute } from './random-route.js';
 export { type Route, routeDuration, routeFromTrace } from './route.js';
@@ -45,10 +49,13 @@ export { readTrace, type SimulatedDrive, simulateDrive } from './simulate-drive.
 export { type DriveSetup, simulateTrace } from './simulate-trace.js';
 export { copperResistance, meanCoilCurrent, type PulsedCoil } from './solenoid.js';
 export { DEMO_TARGET_TIMES, type TargetTimes, targetTime } from './target-times.js';
+export { KELP_BUS, MARRAM_BUS, TERN_BUSES } from './tern/buses.js';
 export { TERN_REVISIONS, type TernRevision, ternCalibration } from './tern/calibration.js';
 export { KELP_DIALECT, MARRAM_DIALECT, withColumns } from './tern/dialects.js';
 export { driveTern, type PlannedDrive, ternDrives, ternSetup } from './tern/drives.js';
 export { TERN_DIALECTS, ternFleet } from './tern/fleet.js';
 export { TERN_GRADING } from './tern/grading.js';
+export { ternIdle } from './tern/idle.js';
+export { TERN_SECOND_LAYOUT, ternProgramLines } from './tern/layout-2.js';
 export { TERN_GEARBOX, TERN_LAYOUT, TERN_PLATFORM } from './tern/platform.js';
 export type { Vehicle } from './vehicle.js';

@@ -33,6 +33,15 @@ export function supplyShare(engineRpm: number): number {
   return 1 - DROOP_AT_IDLE * Math.min(1.2, Math.max(0, (1800 - engineRpm) / 1000));
 }
 
+/** How a powertrain begins: in the old gear of a shift, on its line. */
+export interface PowertrainStart {
+  /** A shift that leaves the gear to begin in; its off-going clutch holds. */
+  readonly shift: ShiftKind;
+  readonly outputRpm: number;
+  readonly engineRpm: number;
+  readonly engineNm: number;
+}
+
 /**
  * Engine, converter with lock-up clutch, input shaft, the off-going and the on-coming clutch, and the vehicle
  * (methods.md 10). A clutch of gear g is a friction contact between input and output whose slip is the departure
@@ -76,7 +85,8 @@ export class Powertrain {
   #effectsAtC = 90;
   readonly #startKineticJ: number;
 
-  constructor(gearbox: Gearbox, car: Car, stepS: number) {
+  /** @param start default: at rest in first gear with the engine idling */
+  constructor(gearbox: Gearbox, car: Car, stepS: number, start: PowertrainStart = atRest(gearbox, car)) {
     this.#gearbox = gearbox;
     this.#car = car;
     this.#stepS = stepS;
@@ -84,13 +94,17 @@ export class Powertrain {
     const inertias = [car.engine.inertiaKgM2, car.inputInertiaKgM2, vehicleInertia(car.vehicle)];
     const lockUp = { bodyA: ENGINE, factorA: 1, bodyB: INPUT, factorB: -1 };
     const brake = { bodyA: OUTPUT, factorA: 1, bodyB: OUTPUT, factorB: 0 };
-    this.#mechanics = new FrictionStep(inertias, [lockUp, this.#path(1), this.#path(1), brake], stepS);
-    this.#mechanics.speeds[ENGINE] = radPerS(car.engine.idleRpm);
+    const { from } = start.shift;
+    this.#mechanics = new FrictionStep(inertias, [lockUp, this.#path(from), this.#path(1), brake], stepS);
+    this.#mechanics.speeds[ENGINE] = radPerS(start.engineRpm);
+    this.#mechanics.speeds[INPUT] = radPerS(start.outputRpm * gearbox.platform.gears[from - 1].ratio);
+    this.#mechanics.speeds[OUTPUT] = radPerS(start.outputRpm);
+    this.#engineNm = start.engineNm;
     this.#startKineticJ = this.#kineticEnergy();
-    const first = gearbox.exchanges['1-2'];
-    this.#offClutch = first.offgoing;
-    this.#offDesignGain = this.#designGain(first.offgoing, first.offgoingLever);
-    this.#off.attach(gearbox.clutches[first.offgoing].returnPressureKpa, 1, 500);
+    const exchange = gearbox.exchanges[start.shift.id];
+    this.#offClutch = exchange.offgoing;
+    this.#offDesignGain = this.#designGain(exchange.offgoing, exchange.offgoingLever);
+    this.#off.attach(gearbox.clutches[exchange.offgoing].returnPressureKpa, 1, 500);
   }
 
   get engineRpm(): number {
@@ -239,4 +253,10 @@ export class Powertrain {
   #path(gear: number): FrictionContact {
     return { bodyA: INPUT, factorA: 1, bodyB: OUTPUT, factorB: -this.#gearbox.platform.gears[gear - 1].ratio };
   }
+}
+
+function atRest({ platform }: Gearbox, car: Car): PowertrainStart {
+  const shift = platform.shifts.find(({ id }) => id === '1-2');
+  if (shift === undefined) throw new Error(`Platform '${platform.id}' has no shift '1-2'.`);
+  return { shift, outputRpm: 0, engineRpm: car.engine.idleRpm, engineNm: 0 };
 }

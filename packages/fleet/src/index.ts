@@ -33,6 +33,30 @@ export {
   type OutcomeTable,
   tabulateOutcomes,
 } from './compare/outcome-table.js';
+export { callForTesters } from './coverage/call-text.js';
+export type { DriveGain } from './coverage/drive-gain.js';
+export type { CarShifts, ShiftCorrelations } from './coverage/effective-shifts.js';
+export {
+  type CellEvidence,
+  type CellGain,
+  type CoverageGap,
+  type CoverageModel,
+  DEFAULT_GAP_OPTIONS,
+  type GapOptions,
+  type Lack,
+  modelCoverage,
+  type OperatingCell,
+} from './coverage/find-gaps.js';
+export {
+  type NeedDimension,
+  needsFilledBy,
+  type OfferedCar,
+  type ProfiledCar,
+  type ProfiledPlatform,
+  type ProfileNeed,
+  profileNeeds,
+} from './coverage/profile-needs.js';
+export { type CarRecord, type CarSuitability, isActiveAt, suitCars } from './coverage/suit-cars.js';
 export {
   type Cell,
   type CellFilter,

@@ -54,3 +54,18 @@ function medianOf(window: SampleWindow, id: SignalId, stretch: Stretch): number 
   const value = median(column.subarray(from, to));
   return Number.isNaN(value) ? null : value;
 }
+
+/** Mean of a signal over a stretch; null where it has no value. */
+export function meanOf(window: SampleWindow, id: SignalId, stretch: Stretch): number | null {
+  const column = window.columns[id];
+  if (column === undefined) return null;
+  const { from, to } = slotsOf(window, stretch);
+  let [sum, count] = [0, 0];
+  for (let slot = from; slot < to; slot++) {
+    const value = column[slot] as number;
+    if (Number.isNaN(value)) continue;
+    sum += value;
+    count++;
+  }
+  return count === 0 ? null : sum / count;
+}

@@ -95,6 +95,9 @@ export interface ShiftMeasures {
   readonly valveOnAfterSyncS: number | null;
   /** Measured actual time from the release of the old clutch to synchronisation (s); methods.md 5. */
   readonly actualTimeS: number | null;
+  /** Pressure commanded of the governing clutch at that release, and its mean over the actual time (kPa). */
+  readonly appliedStartKpa: number | null;
+  readonly appliedMeanKpa: number | null;
 }
 
 export type Disturbance =

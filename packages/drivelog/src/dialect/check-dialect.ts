@@ -14,6 +14,12 @@ export interface DialectLimits {
   readonly minMargin?: number;
 }
 
+/**
+ * Why a capture does not tell the dialect of its car: it is too short, no dialect is known to hold it against, none of
+ * the known ones fits, or two of them fit alike. Only `no_fit` says something about the car.
+ */
+export type DialectDoubt = 'too_little' | 'none_known' | 'no_fit' | 'fit_alike';
+
 /** What a capture says of the dialect of its car. The verdict follows from `observed` and the declared label. */
 export interface DialectCheck {
   readonly busInterface: string;
@@ -23,6 +29,8 @@ export interface DialectCheck {
   readonly margin: number | null;
   /** The dialect that the car speaks; null when that cannot be told. */
   readonly observed: string | null;
+  /** Why not; null when a dialect was observed. */
+  readonly doubt: DialectDoubt | null;
   /** Why, in a sentence that can be shown. */
   readonly reason: string;
 }
@@ -39,12 +47,12 @@ export function checkDialect(
     .map((profile) => scoreDialect(traffic, profile))
     .sort((a, b) => b.logLikelihood - a.logLikelihood);
   const margin = scores.length < 2 ? null : scores[0].logLikelihood - scores[1].logLikelihood;
-  const doubt = doubtOf(traffic, scores, margin, { ...DEFAULT_LIMITS, ...limits });
+  const found = doubtOf(traffic, scores, margin, { ...DEFAULT_LIMITS, ...limits });
   const { busInterface } = traffic;
-  if (doubt !== undefined) return { busInterface, scores, margin, observed: null, reason: doubt };
+  if (found !== undefined) return { busInterface, scores, margin, observed: null, ...found };
   const [best] = scores;
   const reason = `${agreementText(best)} with ${best.dialect}`;
-  return { busInterface, scores, margin, observed: best.dialect, reason };
+  return { busInterface, scores, margin, observed: best.dialect, doubt: null, reason };
 }
 
 /** Checks every bus of a capture and answers the one that agrees with most identifiers of a dialect. */
@@ -65,18 +73,20 @@ function doubtOf(
   scores: readonly DialectScore[],
   margin: number | null,
   limits: Required<DialectLimits>,
-): string | undefined {
+): { readonly doubt: DialectDoubt; readonly reason: string } | undefined {
   const { durationS, identifiers } = traffic;
   if (durationS < limits.minDurationS || identifiers.length < limits.minIdentifiers) {
-    return `too little traffic: ${identifiers.length} identifiers in ${durationS.toFixed(1)} s; needed are ${limits.minIdentifiers} in ${limits.minDurationS} s`;
+    const reason = `too little traffic: ${identifiers.length} identifiers in ${durationS.toFixed(1)} s; needed are ${limits.minIdentifiers} in ${limits.minDurationS} s`;
+    return { doubt: 'too_little', reason };
   }
   const [best, second] = scores;
-  if (best === undefined) return 'no dialect of this platform is known yet';
+  if (best === undefined) return { doubt: 'none_known', reason: 'no dialect of this platform is known yet' };
   if (best.agreement < limits.minAgreement) {
-    return `no known dialect fits: only ${agreementText(best)} with the nearest, ${best.dialect}`;
+    const reason = `no known dialect fits: only ${agreementText(best)} with the nearest, ${best.dialect}`;
+    return { doubt: 'no_fit', reason };
   }
-  if (margin !== null && margin < limits.minMargin) return `${best.dialect} and ${second.dialect} fit alike`;
-  return undefined;
+  if (margin === null || margin >= limits.minMargin) return undefined;
+  return { doubt: 'fit_alike', reason: `${best.dialect} and ${second.dialect} fit alike` };
 }
 
 function agreementText({ matched, disagreements }: DialectScore): string {
