@@ -3,9 +3,8 @@ import { availableParallelism, tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { openStore } from '@syncline/store';
 import { type BuiltApp, buildApp } from './build-app.js';
-import type { DemoAccount } from './demo/found-club.js';
 import { createProgressBar } from './demo/progress-bar.js';
-import { seedDemo } from './demo/seed-demo.js';
+import { type SeededDemo, seedDemo } from './demo/seed-demo.js';
 import { createIds } from './ids.js';
 import { loadSettings, type Settings } from './settings.js';
 
@@ -23,13 +22,14 @@ async function listenOnFreePort({ app }: BuiltApp, { host, port }: Settings): Pr
   }
 }
 
-function describe(address: string, maintainer: DemoAccount, tester: DemoAccount, seconds: number): string {
+function describe(address: string, { maintainer, reviewer, tester }: SeededDemo, seconds: number): string {
   return `
 The demo is ready after ${seconds.toFixed(0)} s at
 
     ${address}
 
 Sign in as the maintainer    ${maintainer.email}    password: ${maintainer.password}
+or as a reviewer             ${reviewer.email}    password: ${reviewer.password}
 or as a tester               ${tester.email}    password: ${tester.password}
 
 Club, cars and drives are invented; the gearbox does not exist. What is shown here must not go into a car. Read drives
@@ -63,8 +63,8 @@ async function demo(): Promise<void> {
 
   const address = await listenOnFreePort(built, settings);
   const showProgress = createProgressBar(process.stdout);
-  const { maintainer, tester } = await seedDemo({ baseUrl: address, nowMs: clock(), showProgress });
-  process.stdout.write(describe(address, maintainer, tester, (performance.now() - startedAt) / 1000));
+  const seeded = await seedDemo({ baseUrl: address, nowMs: clock(), showProgress });
+  process.stdout.write(describe(address, seeded, (performance.now() - startedAt) / 1000));
 }
 
 await demo();

@@ -1,6 +1,7 @@
 import { openStore } from '@syncline/store';
 import { buildApp } from './build-app.js';
 import { createIds } from './ids.js';
+import { SigningKeyError } from './services/signing-key.js';
 import { loadSettings, type Settings, SettingsError } from './settings.js';
 import { VERSION } from './version.js';
 
@@ -45,7 +46,10 @@ async function serve(settings: Settings): Promise<void> {
 try {
   await serve(loadSettings());
 } catch (error) {
-  const isExpected = error instanceof SettingsError || (error instanceof Error && error.name === 'StoreError');
+  const isExpected =
+    error instanceof SettingsError ||
+    error instanceof SigningKeyError ||
+    (error instanceof Error && error.name === 'StoreError');
   process.stderr.write(`${isExpected ? error.message : error instanceof Error ? error.stack : String(error)}\n`);
   process.exitCode = 1;
 }

@@ -1,4 +1,4 @@
-import { type Finding, PROBLEMS, type Problem, type ProblemCode } from '@syncline/contract';
+import { type Finding, type ImportProblem, PROBLEMS, type Problem, type ProblemCode } from '@syncline/contract';
 
 /** What else a single answer tells beside its code. */
 export interface ProblemDetails {
@@ -6,6 +6,7 @@ export interface ProblemDetails {
   readonly detail?: string;
   readonly fields?: Problem['fields'];
   readonly findings?: readonly Finding[];
+  readonly importProblems?: readonly ImportProblem[];
   readonly retryAfterS?: number;
   readonly cause?: unknown;
 }

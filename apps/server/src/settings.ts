@@ -20,6 +20,7 @@ const environment = z.strictObject({
     .optional(),
   SYNCLINE_TRUSTED_PROXIES: z.string().optional(),
   SYNCLINE_MAX_LOG_BYTES: wholeNumber(1, 2 ** 50).default(4 * GIB),
+  SYNCLINE_TESTER_QUOTA_BYTES: wholeNumber(1, 2 ** 50).default(50 * GIB),
   SYNCLINE_MIN_FREE_BYTES: wholeNumber(0, 2 ** 50).default(GIB / 2),
   SYNCLINE_WORKERS: wholeNumber(1, 256).optional(),
   SYNCLINE_LOG_LEVEL: z.enum(['trace', 'debug', 'info', 'warn', 'error', 'fatal', 'silent']).default('info'),
@@ -36,6 +37,8 @@ export interface Settings {
   /** Addresses of proxies whose forwarded client address is believed. */
   readonly trustedProxies: readonly string[];
   readonly maxLogBytes: number;
+  /** What the originals for the cars of one person may take, as sent. */
+  readonly testerQuotaBytes: number;
   /** Below this much free space no upload is taken. */
   readonly minFreeBytes: number;
   /** Threads for decoding and analysis. */
@@ -75,6 +78,7 @@ export function loadSettings(
     publicUrl: values.SYNCLINE_PUBLIC_URL?.replace(/\/+$/, ''),
     trustedProxies: values.SYNCLINE_TRUSTED_PROXIES?.split(',').map((address) => address.trim()) ?? [],
     maxLogBytes: values.SYNCLINE_MAX_LOG_BYTES,
+    testerQuotaBytes: values.SYNCLINE_TESTER_QUOTA_BYTES,
     minFreeBytes: values.SYNCLINE_MIN_FREE_BYTES,
     // One core stays free for the requests.
     workerCount: values.SYNCLINE_WORKERS ?? Math.max(1, availableParallelism() - 1),

@@ -1,8 +1,10 @@
-import { type Access, mayDo, type Role } from '@syncline/contract';
+import { type Access, mayDo, type Role, scopesAllow, TOKEN_SCOPES } from '@syncline/contract';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { clientOf } from './support/client.js';
+import { calibrationThings } from './support/calibration-cases.js';
+import { type Client, clientOf } from './support/client.js';
 import { type Club, drive, foundClub, made, PASSWORD, type RoleName } from './support/club.js';
-import { ROUTE_CASES, type Things } from './support/routes.js';
+import { requestThings } from './support/request-cases.js';
+import { beginUpload, ROUTE_CASES, type Things } from './support/routes.js';
 import { startServer, type TestServer } from './support/server.js';
 import { syntheticDriveCsv } from './support/synthetic-drive.js';
 
@@ -14,6 +16,8 @@ const ROLE_OF: Readonly<Record<RoleName, Role | null>> = {
   otherTester: 'tester',
 };
 
+const SIGNED_IN = ['maintainer', 'reviewer', 'tester'] as const;
+
 const REFUSALS: Readonly<Record<number, string>> = {
   401: 'session.required',
   403: 'session.forbidden',
@@ -24,6 +28,7 @@ let server: TestServer;
 let club: Club;
 let things: Things;
 let declared: Map<string, Access>;
+const programs = new Map<string, Client>();
 
 beforeAll(async () => {
   server = await startServer();
@@ -31,21 +36,39 @@ beforeAll(async () => {
   const log = await drive(server, club.as.tester, club.vehicleId, syntheticDriveCsv());
   const { shifts } = await made(club.as.tester.get(`/logs/${log.id}/shifts`));
   let count = 0;
-  // The walk ends the sign-ins that it uses; invitations come from another one.
-  const inviter = clientOf(
-    server,
-    await club.as.noOne.post('/session', { email: 'marram@club.test', password: PASSWORD }),
-  );
+  const unique = () => `thing-${++count}`;
+  // The walk ends the sign-ins that it uses; what it needs comes from others.
+  const signIn = async (email: string) =>
+    clientOf(server, await club.as.noOne.post('/session', { email, password: PASSWORD }));
+  const [inviter, owner] = [await signIn('marram@club.test'), await signIn('thrift@club.test')];
   things = {
     club,
     logId: log.id,
     shiftId: shifts[0].id,
-    unique: () => `thing-${++count}`,
+    unique,
+    ...(await calibrationThings(server, club, unique)),
+    ...(await requestThings(server, club, inviter)),
     invitation: async () => {
       const { path } = await made(inviter.post('/invitations', { role: 'tester' }));
       return path.replace('/join/', '');
     },
+    upload: async () => {
+      const { headers } = await owner.post('/uploads', undefined, beginUpload(club.vehicleId));
+      return String(headers.location).replace('uploads/', '');
+    },
+    run: async () => {
+      const { id } = await made(inviter.post('/analysis-runs', { platform: 'skua' }));
+      await server.jobs.idle();
+      return id;
+    },
+    token: async () => (await made(owner.post('/tokens', { name: 'a script', scopes: ['all'], days: 1 }))).id,
   };
+  for (const role of SIGNED_IN) {
+    for (const scope of TOKEN_SCOPES) {
+      const { secret } = await made(club.as[role].post('/tokens', { name: scope, scopes: [scope], days: 30 }));
+      programs.set(`${role} ${scope}`, club.as[role].withToken(secret));
+    }
+  }
   declared = new Map(
     server.routes
       .filter(({ method }) => method !== 'HEAD')
@@ -55,12 +78,13 @@ beforeAll(async () => {
 afterAll(() => server.close());
 
 function expectedStatus(role: RoleName, name: string): number {
-  const { success, isOwn } = ROUTE_CASES[name];
+  const { success, isOwn, isPersonal } = ROUTE_CASES[name];
   const access = declared.get(name) as Access;
   const holder = ROLE_OF[role];
   if (access === 'public') return success;
   if (holder === null) return 401;
   if (!mayDo(holder, access)) return 403;
+  if (isPersonal && role !== 'tester') return 404;
   return isOwn && role === 'otherTester' ? 404 : success;
 }
 
@@ -69,7 +93,26 @@ it('every route stands in the table of calls, and every call of the table is a r
 });
 
 // Signing out ends the sign-in that the other calls use, so that it comes last.
-const names = Object.keys(ROUTE_CASES).sort((a, b) => Number(a.startsWith('DELETE')) - Number(b.startsWith('DELETE')));
+const SIGN_OUT = 'DELETE /api/v1/session';
+const names = Object.keys(ROUTE_CASES).sort((a, b) => Number(a === SIGN_OUT) - Number(b === SIGN_OUT));
+
+describe.each(SIGNED_IN.flatMap((role) => TOKEN_SCOPES.map((scope) => [role, scope] as const)))(
+  'a token of the %s for %s',
+  (role, scope) => {
+    it.each(names)('is answered as role and scope together allow: %s', async (name) => {
+      const client = programs.get(`${role} ${scope}`) as Client;
+      const response = await ROUTE_CASES[name].call(client, things);
+      const access = declared.get(name) as Access;
+      const isOutOfScope = access !== 'public' && mayDo(ROLE_OF[role] as Role, access) && !scopesAllow([scope], access);
+      const status = isOutOfScope ? 403 : expectedStatus(role, name);
+      const code = isOutOfScope ? 'token.outOfScope' : REFUSALS[status];
+      expect({ status: response.statusCode, body: code ? response.json() : response.body }).toMatchObject({
+        status,
+        ...(code && { body: { code } }),
+      });
+    });
+  },
+);
 
 describe.each(Object.keys(ROLE_OF) as RoleName[])('%s', (role) => {
   it.each(names)('is answered as declared: %s', async (name) => {

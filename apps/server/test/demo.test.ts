@@ -1,4 +1,16 @@
-import type { LogResponse, OverviewResponse, SignalMapDocument, VehicleSummary } from '@syncline/contract';
+import type {
+  Application,
+  CalibrationResponse,
+  Comment,
+  DraftResponse,
+  DriveRequest,
+  LogResponse,
+  OverviewResponse,
+  Review,
+  SignalMapDocument,
+  VehicleDialectResponse,
+  VehicleSummary,
+} from '@syncline/contract';
 import { KELP_DIALECT, MARRAM_DIALECT } from '@syncline/drivetrain';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { ApiClient } from '../src/demo/api-client.js';
@@ -10,6 +22,7 @@ const DRIVES = 11;
 
 let server: TestServer;
 let maintainer: ApiClient;
+let reviewer: ApiClient;
 let tester: ApiClient;
 const shown: number[] = [];
 beforeAll(async () => {
@@ -23,23 +36,29 @@ beforeAll(async () => {
     driveCount: DRIVES,
   });
   maintainer = new ApiClient(baseUrl);
+  reviewer = new ApiClient(baseUrl);
   tester = new ApiClient(baseUrl);
   await maintainer.post('/session', demo.maintainer);
+  await reviewer.post('/session', demo.reviewer);
   await tester.post('/session', demo.tester);
 });
 afterAll(() => server.close());
 
 const vehicles = async (client: ApiClient) => (await client.get<{ items: VehicleSummary[] }>('/vehicles')).items;
 
+const calibrationId = async () => (await maintainer.get<{ items: { id: string }[] }>('/calibrations')).items[0].id;
+
 describe('a small demo', () => {
   it('has every drive analysed, with shifts in each', async () => {
     const { items } = await maintainer.get<{ items: LogResponse[] }>('/logs');
-    expect(items.map((log) => log.state)).toEqual(Array(DRIVES).fill('ready'));
-    expect(Math.min(...items.map((log) => log.shiftCount))).toBeGreaterThan(0);
-    expect(items.every((log) => log.revisionLabel !== null)).toBe(true);
+    expect(items.map((log) => log.state)).toEqual(Array(DRIVES + CARS).fill('ready'));
+    const drives = items.filter(({ fileName }) => fileName.endsWith('.csv'));
+    expect(drives).toHaveLength(DRIVES);
+    expect(Math.min(...drives.map((log) => log.shiftCount))).toBeGreaterThan(0);
+    expect(drives.every((log) => log.revisionLabel !== null)).toBe(true);
     expect(await maintainer.get<OverviewResponse>('/fleet/overview?platform=tern-6')).toMatchObject({
       vehicles: CARS,
-      logs: DRIVES,
+      logs: DRIVES + CARS,
       waitingLogs: 0,
     });
   });
@@ -56,10 +75,53 @@ describe('a small demo', () => {
     expect(shown).toEqual([...shown].sort((a, b) => a - b));
   });
 
-  it('has one car whose label lies', async () => {
-    const verdicts = (await vehicles(maintainer)).map((car) => car.dialectVerdict);
-    expect(verdicts.filter((verdict) => verdict === 'contradicted')).toHaveLength(1);
-    expect(verdicts.filter((verdict) => verdict === 'confirmed')).toHaveLength(CARS - 1);
+  it('has one car whose label lies, let in by a decision; the others are confirmed by their own captures', async () => {
+    const cars = await vehicles(maintainer);
+    const lying = cars.filter((car) => car.dialectVerdict === 'contradicted');
+    expect(lying).toHaveLength(1);
+    expect(cars.filter((car) => car.dialectVerdict === 'confirmed')).toHaveLength(CARS - 1);
+    expect(cars.every((car) => car.isDialectCleared)).toBe(true);
+    const of = (id: string) => maintainer.get<VehicleDialectResponse>(`/vehicles/${id}/dialect`);
+    const dialects = await Promise.all(cars.map(({ id }) => of(id)));
+    const told = dialects.filter(({ checks }) => checks.some(({ observed }) => observed !== null));
+    // Two cars were looked into, and the profiles were learned from them.
+    expect(told.length).toBeGreaterThanOrEqual(CARS - 2);
+    const { decisions } = await of(lying[0].id);
+    expect(decisions).toMatchObject([{ decision: 'accept', lapsedAt: null }]);
+  });
+
+  it('has a branch that was merged and waits for a reviewer, who has a question', async () => {
+    const { items } = await reviewer.get<{ items: Review[] }>('/reviews?state=open');
+    expect(items).toMatchObject([{ mayDecide: true, revisionLabel: 'Tern shore r5' }]);
+    const [{ revisionId }] = items;
+    const { items: comments } = await maintainer.get<{ items: Comment[] }>(`/revisions/${revisionId}/comments`);
+    expect(comments).toMatchObject([{ tableId: 'fillTime', variant: 'D', byName: 'Scurvygrass', resolvedAt: null }]);
+    const calibration = await maintainer.get<CalibrationResponse>(`/calibrations/${await calibrationId()}`);
+    const [, , third, branch, merged] = calibration.revisions;
+    expect(calibration.revisions.map(({ line }) => line)).toEqual(['main', 'main', 'main', 'cold-start', 'cold-start']);
+    expect(merged).toMatchObject({ parentId: branch.id, mergeParentId: third.id, reviewState: 'open' });
+  });
+
+  it('has a draft on the second layout, open to whoever comes, with a step that is pointed at', async () => {
+    const { items } = await maintainer.get<{ items: DraftResponse[] }>(`/calibrations/${await calibrationId()}/drafts`);
+    expect(items).toMatchObject([{ layoutVersion: 2, origin: 'migration', line: 'main', lock: null }]);
+    const { findings } = await maintainer.get<DraftResponse>(`/drafts/${items[0].id}`);
+    expect(new Set(findings.map(({ code, severity }) => `${code} ${severity}`))).toEqual(
+      new Set(['stepTooLarge warning']),
+    );
+  });
+
+  it('has asked two cars for a drive that is missing, and taken three applications', async () => {
+    const { items: requests } = await maintainer.get<{ items: DriveRequest[] }>('/requests?state=open');
+    expect(requests).toMatchObject([
+      { wantedShifts: 12, wantedVehicles: 2, cars: [{ state: 'asked' }, { state: 'asked' }] },
+    ]);
+    const { items: applications } = await reviewer.get<{ items: Application[] }>('/applications');
+    expect(applications.map(({ name, state }) => `${name} ${state}`)).toEqual([
+      'Dodder waiting',
+      'Squill new',
+      'Seablite new',
+    ]);
   });
 
   it('shows its tester one car', async () => {

@@ -150,4 +150,63 @@ describe('the job runner', () => {
     expect(context?.signal.aborted).toBe(true);
     expect(store.read.jobs.find(jobId)).toMatchObject({ state: 'running', attempt: 2 });
   });
+
+  it('puts background work back for work that somebody waits for, and does it afterwards', async () => {
+    const log: string[] = [];
+    let signalBegun = () => {};
+    const begun = new Promise<void>((resolve) => {
+      signalBegun = resolve;
+    });
+    const runner = runnerOf({
+      slow: async (context) => {
+        log.push(`begin ${context.job.inputKey}`);
+        signalBegun();
+        // The second time it is let run to its end.
+        if (log.length === 1) await new Promise((resolve) => context.signal.addEventListener('abort', resolve));
+        context.signal.throwIfAborted();
+        await complete(context);
+        log.push(`end ${context.job.inputKey}`);
+      },
+      quick: async (context) => {
+        await complete(context);
+        log.push(`end ${context.job.inputKey}`);
+      },
+    });
+    const { jobId } = store.jobs.enqueue({ kind: 'slow', inputKey: 'old log', isBackground: true });
+    runner.nudge();
+    await begun;
+    enqueue('quick', 'upload');
+    await runner.idle();
+    await runner.stop();
+    expect(log).toEqual(['begin old log', 'end upload', 'begin old log', 'end old log']);
+    expect(store.read.jobs.find(jobId)).toMatchObject({ state: 'done', attempt: 1 });
+  });
+
+  it('leaves background work alone while there is a place beside it', async () => {
+    const parked: string[] = [];
+    let release = () => {};
+    const runner = runnerOf(
+      {
+        slow: async (context) => {
+          await new Promise<void>((resolve) => {
+            release = resolve;
+          });
+          if (context.signal.aborted) parked.push(context.job.inputKey);
+          await complete(context);
+        },
+        quick: async (context) => {
+          await complete(context);
+          release();
+        },
+      },
+      2,
+    );
+    store.jobs.enqueue({ kind: 'slow', inputKey: 'old log', isBackground: true });
+    runner.nudge();
+    await new Promise((resolve) => setImmediate(resolve));
+    enqueue('quick', 'upload');
+    await runner.idle();
+    await runner.stop();
+    expect(parked).toEqual([]);
+  });
 });

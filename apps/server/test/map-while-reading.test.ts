@@ -14,7 +14,7 @@ it('a log is read again when its car was given a map while it was read without o
     const claimed = server.store.jobs.claim({ leaseOwner: 'test', leaseMs: 60_000 });
     if (!claimed) throw new Error('the upload queued no job');
     const inspection = {
-      format: 'csv',
+      format: 'csv' as const,
       delimiter: 'comma',
       decimalMark: '.',
       columns: [],
@@ -22,17 +22,21 @@ it('a log is read again when its car was given a map while it was read without o
       suggestion: null,
       reasons: [],
     };
-    const analyse = createAnalyseLog({
-      store: server.store,
-      pool: {
-        analyseLog: async () => {
-          await made(tester.put(`/vehicles/${vehicleId}/signal-map`, SIGNAL_MAP));
-          return { kind: 'awaitingMap', inspection, problem: null };
+    const analyse = createAnalyseLog(
+      {
+        store: server.store,
+        pool: {
+          analyseLog: async () => {
+            await made(tester.put(`/vehicles/${vehicleId}/signal-map`, SIGNAL_MAP));
+            return { kind: 'awaitingMap', inspection, problem: null, traffics: null };
+          },
+          close: async () => {},
         },
-        close: async () => {},
+        maxUnpackedBytes: 1e6,
+        minFreeBytes: 0,
       },
-      maxUnpackedBytes: 1e6,
-    });
+      1,
+    );
     await analyse({ ...claimed, signal: new AbortController().signal, report: () => {} });
     expect((await made(tester.get(`/logs/${log.id}`))).state).toBe('waiting');
     expect(server.store.read.jobs.countByState()).toMatchObject({ queued: 1, waiting: 0 });

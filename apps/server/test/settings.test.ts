@@ -15,6 +15,7 @@ describe('settings', () => {
       publicUrl: undefined,
       trustedProxies: [],
       maxLogBytes: 4 * 1024 ** 3,
+      testerQuotaBytes: 50 * 1024 ** 3,
       minFreeBytes: 512 * 1024 ** 2,
       workerCount: Math.max(1, availableParallelism() - 1),
       logLevel: 'info',

@@ -21,6 +21,10 @@ export class ApiClient {
     return this.send('PUT', path, JSON.stringify(body), 'application/json');
   }
 
+  patch<T>(path: string, body: unknown): Promise<T> {
+    return this.send('PATCH', path, JSON.stringify(body), 'application/json');
+  }
+
   upload<T>(path: string, bytes: Uint8Array<ArrayBuffer>): Promise<T> {
     return this.send('POST', path, bytes, 'application/octet-stream');
   }

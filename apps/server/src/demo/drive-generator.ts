@@ -1,7 +1,7 @@
 import { availableParallelism } from 'node:os';
 import { fileURLToPath } from 'node:url';
 import { Piscina } from 'piscina';
-import type { GeneratedDrive, GenerateTask } from '../workers/generate-drive.js';
+import type { CaptureTask, GeneratedLog, GenerateTask } from '../workers/generate-drive.js';
 
 /** Workers run compiled code only, whether this file was compiled or is read by the tests. */
 const WORKER_FILE = fileURLToPath(new URL('../../dist/workers/generate-drive.js', import.meta.url));
@@ -9,7 +9,8 @@ const WORKER_FILE = fileURLToPath(new URL('../../dist/workers/generate-drive.js'
 /** Threads that drive the invented cars. */
 export interface DriveGenerator {
   readonly threadCount: number;
-  generate(task: GenerateTask): Promise<GeneratedDrive>;
+  generate(task: GenerateTask): Promise<GeneratedLog>;
+  capture(task: CaptureTask): Promise<GeneratedLog>;
   close(): Promise<void>;
 }
 
@@ -20,6 +21,7 @@ export function createDriveGenerator(): DriveGenerator {
   return {
     threadCount,
     generate: (task) => pool.run(task, { name: 'generateDrive' }),
+    capture: (task) => pool.run(task, { name: 'generateCapture' }),
     close: () => pool.destroy(),
   };
 }

@@ -11,34 +11,30 @@ export interface EnteredCar {
 
 const DAY_MS = 24 * 3600_000;
 
-/** Signs its owner up, enters the car, observes its dialect, and notes what it ran from when on. */
-export async function enterCar(options: {
-  readonly baseUrl: string;
-  readonly maintainer: Member;
-  readonly car: Car;
-  /** Of this car, in the order of time. */
-  readonly drives: readonly PlannedDrive[];
-  readonly revisionIds: ReadonlyMap<TernRevision, string>;
-  /** Midnight before the first day of the story. */
-  readonly storyStartMs: number;
-}): Promise<EnteredCar> {
-  const { baseUrl, maintainer, car, drives, revisionIds, storyStartMs } = options;
+/** Signs its owner up and enters the car. */
+export async function enterCar(baseUrl: string, maintainer: Member, car: Car): Promise<EnteredCar> {
   const owner = await joinClub(baseUrl, maintainer, car.tester, 'tester');
   const { id: vehicleId } = await owner.client.post<VehicleResponse>('/vehicles', profileOf(car));
-  const { dialectVerdict } = await maintainer.client.post<VehicleResponse>(`/vehicles/${vehicleId}/observations`, {
-    dialect: car.dialect.id,
-    source: 'capture',
-    note: `Thirty seconds of bus traffic, ignition on: it speaks ${car.dialect.title}.`,
-  });
-  // What a car of another dialect than declared may run is the maintainer's to say.
-  const installer = dialectVerdict === 'confirmed' ? owner : maintainer;
-  for (const [revision, day] of firstDays(drives)) {
-    await installer.client.post(`/vehicles/${vehicleId}/installations`, {
-      revisionId: revisionIds.get(revision),
-      sinceAt: new Date(storyStartMs + day * DAY_MS).toISOString(),
+  return { car, owner, vehicleId };
+}
+
+/** Notes what a car ran from when on. */
+export async function installRevisions(
+  { owner, vehicleId }: EnteredCar,
+  options: {
+    /** Of this car, in the order of time. */
+    readonly drives: readonly PlannedDrive[];
+    readonly revisionIds: ReadonlyMap<TernRevision, string>;
+    /** Midnight before the first day of the story. */
+    readonly storyStartMs: number;
+  },
+): Promise<void> {
+  for (const [revision, day] of firstDays(options.drives)) {
+    await owner.client.post(`/vehicles/${vehicleId}/installations`, {
+      revisionId: options.revisionIds.get(revision),
+      sinceAt: new Date(options.storyStartMs + day * DAY_MS).toISOString(),
     });
   }
-  return { car, owner, vehicleId };
 }
 
 function firstDays(drives: readonly PlannedDrive[]): Map<TernRevision, number> {

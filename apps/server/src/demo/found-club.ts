@@ -4,6 +4,7 @@ import {
   TERN_LAYOUT,
   TERN_PLATFORM,
   TERN_REVISIONS,
+  TERN_SECOND_LAYOUT,
   type TernRevision,
   ternCalibration,
 } from '@syncline/drivetrain';
@@ -44,10 +45,12 @@ function accountOf(name: string): DemoAccount {
   return { email: `${plant}@shore.example`, password: `${plant} on the shore` };
 }
 
-/** The Tern with its layout and the target times that its maps aim at. */
+/** The Tern with its layouts and the target times that its maps aim at. */
 export async function enterPlatform({ client }: Member): Promise<void> {
   await client.post('/platforms', TERN_PLATFORM);
-  await client.post(`/platforms/${TERN_PLATFORM.id}/layouts`, TERN_LAYOUT);
+  for (const layout of [TERN_LAYOUT, TERN_SECOND_LAYOUT]) {
+    await client.post(`/platforms/${TERN_PLATFORM.id}/layouts`, layout);
+  }
   const { version: _, ...grading } = TERN_GRADING;
   await client.post(`/platforms/${TERN_PLATFORM.id}/policies`, grading);
 }

@@ -1,9 +1,12 @@
 import { setTimeout as sleep } from 'node:timers/promises';
 import type { OverviewResponse } from '@syncline/contract';
 import { type PlannedDrive, TERN_PLATFORM, ternDrives, ternFleet } from '@syncline/drivetrain';
+import { askForDrives, recruit } from './ask-and-recruit.js';
+import { confirmDialects } from './confirm-dialects.js';
 import { createDriveGenerator } from './drive-generator.js';
-import { type EnteredCar, enterCar } from './enter-cars.js';
+import { type EnteredCar, enterCar, installRevisions } from './enter-cars.js';
 import { type DemoAccount, enterPlatform, joinClub, type Member, makeRevisions, setUpClub } from './found-club.js';
+import { growHistory } from './grow-history.js';
 import type { ShowProgress } from './progress-bar.js';
 import { uploadDrives } from './upload-drives.js';
 
@@ -25,6 +28,7 @@ export interface DemoOptions {
 
 export interface SeededDemo {
   readonly maintainer: DemoAccount;
+  readonly reviewer: DemoAccount;
   readonly tester: DemoAccount;
 }
 
@@ -40,18 +44,25 @@ export async function seedDemo(options: DemoOptions): Promise<SeededDemo> {
   try {
     showProgress(0, 'founding the club');
     const maintainer = await setUpClub(baseUrl);
-    await joinClub(baseUrl, maintainer, 'Scurvygrass', 'reviewer');
+    const reviewer = await joinClub(baseUrl, maintainer, 'Scurvygrass', 'reviewer');
     await enterPlatform(maintainer);
     const revisionIds = await makeRevisions(maintainer);
+    await growHistory({ maintainer, reviewer, revisionIds });
     const cars: EnteredCar[] = await Promise.all(
-      ternFleet(SEED, carCount).map((car, index) => {
+      ternFleet(SEED, carCount).map((car) => enterCar(baseUrl, maintainer, car)),
+    );
+    const captureCount = await confirmDialects({ maintainer, cars, generator, storyStartMs });
+    await Promise.all(
+      cars.map((car, index) => {
         const own = drives.filter((drive) => drive.carIndex === index);
-        return enterCar({ baseUrl, maintainer, car, drives: own, revisionIds, storyStartMs });
+        return installRevisions(car, { drives: own, revisionIds, storyStartMs });
       }),
     );
     const uploading = uploadDrives({ generator, cars, drives, storyStartMs });
-    await Promise.all([uploading, watchAnalysis(maintainer, drives.length, showProgress)]);
-    return { maintainer: maintainer.account, tester: cars[0].owner.account };
+    await Promise.all([uploading, watchAnalysis(maintainer, drives.length + captureCount, showProgress)]);
+    await askForDrives(maintainer);
+    await recruit(baseUrl, maintainer);
+    return { maintainer: maintainer.account, reviewer: reviewer.account, tester: cars[0].owner.account };
   } finally {
     await generator.close();
   }
@@ -61,16 +72,13 @@ function lastDayOf(drives: readonly PlannedDrive[]): number {
   return Math.max(...drives.map((drive) => drive.day));
 }
 
-/** Shows how many drives have arrived and were analysed, until all are. */
-async function watchAnalysis({ client }: Member, driveCount: number, showProgress: ShowProgress): Promise<void> {
+/** Shows how many logs have arrived and were analysed, until all are. */
+async function watchAnalysis({ client }: Member, logCount: number, showProgress: ShowProgress): Promise<void> {
   for (;;) {
     const { logs, waitingLogs } = await client.get<OverviewResponse>(`/fleet/overview?platform=${TERN_PLATFORM.id}`);
     const analysed = logs - waitingLogs;
-    showProgress(
-      (logs + analysed) / (2 * driveCount),
-      `${logs} of ${driveCount} drives uploaded, ${analysed} analysed`,
-    );
-    if (analysed === driveCount) return;
+    showProgress((logs + analysed) / (2 * logCount), `${logs} of ${logCount} logs uploaded, ${analysed} analysed`);
+    if (analysed === logCount) return;
     await sleep(LOOK_EVERY_MS);
   }
 }

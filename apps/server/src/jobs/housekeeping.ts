@@ -1,20 +1,66 @@
+import { setImmediate as nextTick } from 'node:timers/promises';
 import type { Store } from '@syncline/store';
 import type { FastifyBaseLogger } from 'fastify';
+import type { Services } from '../services/services.js';
 
 const EVERY_MS = 6 * 3600_000;
+/** Logs whose results in an ended run are removed in one transaction. */
+const SWEPT_LOGS = 20;
 
-/** Now and every few hours removes what no one refers to any more. Returns how to stop it. */
-export function startHousekeeping(store: Store, log: FastifyBaseLogger): () => void {
+/**
+ * Now and every few hours finishes uploads that an end of the process broke off, ends drive requests that are met or
+ * have run out, and removes what no one refers to any more or was to be kept for a while only. Returns how to stop it; that waits for what is under way.
+ */
+export function startHousekeeping(
+  store: Store,
+  { resumable, requests, applications }: Pick<Services, 'resumable' | 'requests' | 'applications'>,
+  log: FastifyBaseLogger,
+): () => Promise<void> {
+  const stopping = new AbortController();
   const tidy = async () => {
     try {
+      const finishedUploads = await resumable.finishWhole(stopping.signal, (uploadId, err) =>
+        log.error({ event: 'upload.unfinished', uploadId, err }),
+      );
+      const forgottenUploads = store.uploads.sweep();
       const forgottenReplies = store.idempotency.sweep();
+      const forgottenResults = await sweepRuns(store, stopping.signal);
+      const endedRequests = requests.settle();
+      const forgottenApplications = applications.sweep();
       const { removed } = await store.blobs.sweep();
-      log.info({ event: 'housekeeping.done', forgottenReplies, removedFiles: removed.length });
+      log.info({
+        event: 'housekeeping.done',
+        finishedUploads,
+        forgottenUploads,
+        forgottenReplies,
+        forgottenResults,
+        endedRequests,
+        forgottenApplications,
+        removedFiles: removed.length,
+      });
     } catch (error) {
       log.error({ event: 'housekeeping.failed', err: error });
     }
   };
-  void tidy();
-  const timer = setInterval(() => void tidy(), EVERY_MS);
-  return () => clearInterval(timer);
+  let running = tidy();
+  const timer = setInterval(() => {
+    running = running.then(tidy);
+  }, EVERY_MS);
+  return () => {
+    clearInterval(timer);
+    stopping.abort();
+    return running;
+  };
+}
+
+/** Removes results of runs that were switched to or discarded, with room for requests between. Returns of how many logs. */
+async function sweepRuns(store: Store, stopping: AbortSignal): Promise<number> {
+  let total = 0;
+  while (!stopping.aborted) {
+    const count = store.analysisRuns.sweep(SWEPT_LOGS);
+    if (count === 0) break;
+    total += count;
+    await nextTick();
+  }
+  return total;
 }

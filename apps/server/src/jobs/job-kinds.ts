@@ -1,19 +1,58 @@
-import type { NewJob } from '@syncline/store';
+import type { Job, NewJob, RunMember, RunReason } from '@syncline/store';
 
 export const ANALYSE_LOG = 'analyseLog';
-export const REGRADE_PLATFORM = 'regradePlatform';
+/** A log read anew from its original, for an analysis run. */
+export const REREAD_LOG = 'rereadLog';
+/** The stored measures of a log graded anew, for an analysis run. */
+export const REGRADE_LOG = 'regradeLog';
+
+/** The newest capture of every car of a platform held against what is known of its dialects now. */
+export const RECHECK_CAPTURES = 'recheckCaptures';
 
 /** Decoding and analysis of one log. There is one such job for each log, so that no log is worked on twice at once. */
 export function analysisJob(logId: string, ownerId: string): NewJob {
   return { kind: ANALYSE_LOG, inputKey: logId, logId, testerId: ownerId };
 }
 
-/** New grades for every shift of a platform under one version of its policy. */
-export function regradeJob(platformId: string, policyVersion: number): NewJob {
-  return { kind: REGRADE_PLATFORM, inputKey: `${platformId}/${policyVersion}` };
+/** The same for a log that has a result already: after everything that is fresh. */
+export function backgroundAnalysisJob(logId: string, ownerId: string): NewJob {
+  return { ...analysisJob(logId, ownerId), isBackground: true };
 }
 
-/** The platform that a regrading job is about. */
-export function platformOfRegradeJob(inputKey: string): string {
-  return inputKey.slice(0, inputKey.lastIndexOf('/'));
+export function regradeJob(runId: string, logId: string): NewJob {
+  return { ...runJob(runId, logId), kind: REGRADE_LOG };
+}
+
+/**
+ * What a run does with a log: reads it anew where its result is older than the run's analysis or everything was asked
+ * for, else grades it anew. A file that could not be read is nothing to a run that is only about grades.
+ */
+export function runMemberJob(
+  run: { readonly reason: RunReason; readonly analysisVersion: number },
+  runId: string,
+  { logId, analysisVersion }: RunMember,
+): NewJob | null {
+  if (analysisVersion === null && run.reason === 'policy') return null;
+  const isReread = run.reason === 'asked' || analysisVersion === null || analysisVersion < run.analysisVersion;
+  return isReread ? { ...runJob(runId, logId), kind: REREAD_LOG } : regradeJob(runId, logId);
+}
+
+/** The run and the log that a job of a run is about. */
+export function subjectOfRunJob({ inputKey }: Job): { readonly runId: string; readonly logId: string } {
+  const [runId = '', logId = ''] = inputKey.split('/');
+  return { runId, logId };
+}
+
+function runJob(runId: string, logId: string): Omit<NewJob, 'kind'> {
+  return { inputKey: `${runId}/${logId}`, runId, isBackground: true };
+}
+
+/** New checks after a dialect of the platform got another profile. */
+export function recheckJob(platformId: string, dialectId: string, version: number): NewJob {
+  return { kind: RECHECK_CAPTURES, inputKey: `${platformId}/${dialectId}/${version}` };
+}
+
+/** The platform whose captures a job checks again. */
+export function platformOfRecheckJob({ inputKey }: Job): string {
+  return inputKey.slice(0, inputKey.indexOf('/'));
 }

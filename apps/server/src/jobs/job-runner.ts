@@ -49,8 +49,15 @@ export function createJobRunner(options: {
   return new Runner(options);
 }
 
+interface RunningJob {
+  readonly work: Promise<void>;
+  readonly isBackground: boolean;
+  /** Aborted, it breaks off and goes back into the queue. */
+  readonly parking: AbortController;
+}
+
 class Runner implements JobRunner {
-  private readonly running = new Set<Promise<void>>();
+  private readonly running = new Set<RunningJob>();
   private readonly stopping = new AbortController();
   private readonly options: Parameters<typeof createJobRunner>[0];
   private poll: NodeJS.Timeout | undefined;
@@ -80,7 +87,7 @@ class Runner implements JobRunner {
   async stop(): Promise<void> {
     clearInterval(this.poll);
     this.stopping.abort();
-    await Promise.all(this.running);
+    await Promise.all([...this.running].map(({ work }) => work));
     this.options.store.jobs.release(this.options.leaseOwner);
   }
 
@@ -89,19 +96,33 @@ class Runner implements JobRunner {
     while (this.poll !== undefined && !this.stopping.signal.aborted && this.running.size < concurrency) {
       const claimed = store.jobs.claim({ leaseOwner, leaseMs: LEASE_MS });
       if (!claimed) break;
-      const work = this.run(claimed.job, claimed.lease).finally(() => {
-        this.running.delete(work);
+      const { job, lease } = claimed;
+      const parking = new AbortController();
+      const work = this.run(job, lease, parking.signal).finally(() => {
+        this.running.delete(entry);
         this.fill();
       });
-      this.running.add(work);
+      const entry: RunningJob = { work, isBackground: job.isBackground, parking };
+      this.running.add(entry);
     }
+    this.makeRoom();
     if (this.running.size === 0) for (const resolve of this.idleWaiters.splice(0)) resolve();
   }
 
-  private async run(job: Job, lease: JobLease): Promise<void> {
+  /** Background work gives its place up to work that somebody waits for; it is done again later, from its beginning. */
+  private makeRoom(): void {
+    const { store, concurrency } = this.options;
+    if (this.stopping.signal.aborted || this.running.size < concurrency) return;
+    const background = [...this.running].filter(({ isBackground }) => isBackground);
+    const isMakingRoom = background.some(({ parking }) => parking.signal.aborted);
+    const youngest = background.at(-1);
+    if (youngest && !isMakingRoom && store.read.jobs.hasUrgent()) youngest.parking.abort();
+  }
+
+  private async run(job: Job, lease: JobLease, parked: AbortSignal): Promise<void> {
     const { handlers, log } = this.options;
     const handler = handlers[job.kind];
-    const pulse = new LeasePulse(this.options.store, lease, this.stopping.signal);
+    const pulse = new LeasePulse(this.options.store, lease, AbortSignal.any([this.stopping.signal, parked]));
     log.info({ event: 'job.start', jobId: job.id, kind: job.kind, logId: job.logId, attempt: job.attempt });
     try {
       if (!handler) throw new Error(`there is no handler for jobs of kind '${job.kind}'`);
@@ -109,6 +130,7 @@ class Runner implements JobRunner {
       log.info({ event: 'job.done', jobId: job.id, kind: job.kind, logId: job.logId });
     } catch (error) {
       this.onFailure(job, lease, error, pulse.signal.aborted);
+      if (parked.aborted) this.options.store.jobs.giveBack(lease);
     } finally {
       pulse.end();
     }

@@ -1,4 +1,4 @@
-import { type Access, mayDo, PERMISSIONS } from '@syncline/contract';
+import { type Access, mayDo, PERMISSIONS, scopesAllow } from '@syncline/contract';
 import type { FastifyInstance, FastifyRequest, RouteOptions } from 'fastify';
 import { problem } from '../problem-error.js';
 import type { Actor } from '../services/actor.js';
@@ -19,7 +19,7 @@ export interface DeclaredRoute {
 
 /**
  * Refuses to start with a route that declares no access, and keeps out of every other one who may not call it: 401
- * without sign-in, 403 for the wrong role. What single rows a caller sees is decided by the services (404). Returns the
+ * without sign-in, 403 for the wrong role or a token that was not made for it. What single rows a caller sees is decided by the services (404). Returns the
  * routes as they are declared from now on.
  */
 export function addAccess(app: FastifyInstance): readonly DeclaredRoute[] {
@@ -36,6 +36,11 @@ export function addAccess(app: FastifyInstance): readonly DeclaredRoute[] {
     if (!request.actor) throw problem('session.required');
     if (!mayDo(request.actor.role, access)) {
       throw problem('session.forbidden', { detail: `A ${request.actor.role} does not have the right '${access}'.` });
+    }
+    const { scopes } = request.actor;
+    if (scopes && !scopesAllow(scopes, access)) {
+      const madeFor = scopes.map((scope) => `'${scope}'`).join(' and ');
+      throw problem('token.outOfScope', { detail: `It is made for ${madeFor}, which does not include '${access}'.` });
     }
   });
   return declared;

@@ -62,9 +62,15 @@ function keyOf(request: FastifyRequest, key: string | string[]): { personId: str
 }
 
 function hashRequest(request: FastifyRequest): string {
-  return createHash('sha256')
-    .update(JSON.stringify([request.method, request.url, request.body ?? null]))
-    .digest('hex');
+  const { method, url, body } = request;
+  const hash = createHash('sha256');
+  // The bytes of a file are hashed as they are: as JSON they would be a list of numbers.
+  return Buffer.isBuffer(body)
+    ? hash
+        .update(JSON.stringify([method, url]))
+        .update(body)
+        .digest('hex')
+    : hash.update(JSON.stringify([method, url, body ?? null])).digest('hex');
 }
 
 function answer(reply: FastifyReply, body: string): string | undefined {

@@ -1,5 +1,5 @@
 import swagger from '@fastify/swagger';
-import { problem } from '@syncline/contract';
+import { type Access, problem } from '@syncline/contract';
 import type { FastifyInstance } from 'fastify';
 import { jsonSchemaTransform } from 'fastify-type-provider-zod';
 import { z } from 'zod';
@@ -19,7 +19,14 @@ export async function addOpenApi(app: FastifyInstance, version: string): Promise
       },
       components: {
         schemas: { Problem: z.toJSONSchema(problem, { target: 'draft-2020-12', io: 'output' }) as object },
-        securitySchemes: { session: { type: 'apiKey', in: 'cookie', name: 'syncline_session' } },
+        securitySchemes: {
+          session: { type: 'apiKey', in: 'cookie', name: 'syncline_session' },
+          token: {
+            type: 'http',
+            scheme: 'bearer',
+            description: 'A personal API token; what it was made for limits it.',
+          },
+        },
       },
     },
     transform: (document) => {
@@ -33,13 +40,19 @@ export async function addOpenApi(app: FastifyInstance, version: string): Promise
           ...(schema.consumes && !schema.body && { body: { type: 'string', format: 'binary' } }),
           ...(isKept(document.route) && { headers: idempotencyHeader }),
           'x-access': access,
-          security: access === 'public' ? [] : [{ session: [] }],
+          security: securityOf(access),
           response: { ...(schema.response as object), default: problemResponse },
         },
       };
     },
   });
   app.get('/api/openapi.json', { config: { access: 'public' }, schema: { hide: true } }, async () => app.swagger());
+}
+
+/** Sign-in itself is for people alone. */
+function securityOf(access: Access | undefined): Record<string, string[]>[] {
+  if (access === 'public') return [];
+  return access === 'session:own' ? [{ session: [] }] : [{ session: [] }, { token: [] }];
 }
 
 const idempotencyHeader = {

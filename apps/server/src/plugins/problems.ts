@@ -33,6 +33,7 @@ export function sendProblem(
     requestId: request.id,
     ...(details.fields && { fields: [...details.fields] }),
     ...(details.findings && { findings: [...details.findings] }),
+    ...(details.importProblems && { importProblems: [...details.importProblems] }),
   };
   if (details.retryAfterS !== undefined) reply.header('retry-after', Math.ceil(details.retryAfterS));
   // Sent as bytes: the response schema of the route is for its success.
@@ -54,6 +55,17 @@ const STORE_REFUSALS: Readonly<Partial<Record<StoreErrorCode, ProblemCode>>> = {
   invitation_invalid: 'invitation.invalid',
   parent_mismatch: 'revision.parentMismatch',
   content_unchanged: 'revision.unchanged',
+  not_newest: 'revision.notNewest',
+  draft_closed: 'draft.closed',
+  draft_locked: 'draft.locked',
+  draft_outdated: 'draft.outdated',
+  review_open: 'review.open',
+  review_closed: 'review.closed',
+  review_other_content: 'review.otherContent',
+  run_not_ready: 'analysisRun.notReady',
+  run_ended: 'analysisRun.ended',
+  request_closed: 'driveRequest.closed',
+  request_other_platform: 'driveRequest.otherPlatform',
   platform_mismatch: 'vehicle.platformMismatch',
   bad_cursor: 'request.invalid',
   too_large: 'log.tooLarge',

@@ -1,7 +1,9 @@
 import cookie from '@fastify/cookie';
-import type { FastifyInstance, FastifyReply } from 'fastify';
+import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
+import { problem } from '../problem-error.js';
 import { type Actor, actorFor } from '../services/actor.js';
 import type { OwnSession, PeopleService, StartedSession } from '../services/people.js';
+import type { TokenService } from '../services/tokens.js';
 
 declare module 'fastify' {
   interface FastifyRequest {
@@ -17,10 +19,13 @@ declare module 'fastify' {
 
 export const SESSION_COOKIE = 'syncline_session';
 
-/** Reads the session cookie of each request, and lets routes set and clear it. `Secure` follows the public address. */
+/**
+ * Finds out who sends a request: by its bearer token, else by its session cookie, which routes may set and clear.
+ * `Secure` follows the public address. A request with a token never counts as the one of a cookie that came along.
+ */
 export async function addSignIn(
   app: FastifyInstance,
-  people: PeopleService,
+  { people, tokens }: { readonly people: PeopleService; readonly tokens: TokenService },
   { isHttps }: { isHttps: boolean },
 ): Promise<void> {
   await app.register(cookie);
@@ -33,11 +38,23 @@ export async function addSignIn(
   app.decorateReply('clearSession', function (this: FastifyReply) {
     return this.clearCookie(SESSION_COOKIE, cookieOptions);
   });
-  app.addHook('onRequest', async (request) => {
+  app.addHook('onRequest', async (request, reply) => {
+    const bearer = bearerOf(request);
+    if (bearer !== undefined) {
+      request.actor = tokens.findActor(bearer, request.id) ?? null;
+      if (request.actor || request.routeOptions.config.access === 'public') return;
+      reply.header('www-authenticate', 'Bearer');
+      throw problem('token.invalid');
+    }
     const token = request.cookies[SESSION_COOKIE];
     const session = token === undefined ? undefined : people.findSession(token);
     if (!session) return;
     request.ownSession = session;
     request.actor = actorFor(session.person, request.id);
   });
+}
+
+/** The token of an `Authorization: Bearer …` header (RFC 6750); other schemes belong to whatever stands in front of us. */
+function bearerOf({ headers }: FastifyRequest): string | undefined {
+  return /^bearer +(\S+) *$/i.exec(headers.authorization ?? '')?.[1];
 }

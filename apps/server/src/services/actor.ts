@@ -1,16 +1,25 @@
-import type { Role } from '@syncline/contract';
-import type { Person, Scope, Actor as StoreActor } from '@syncline/store';
+import type { Role, TokenScope } from '@syncline/contract';
+import type { Person, Scope, Actor as StoreActor, Token } from '@syncline/store';
 
-/** A signed-in person and the request that the person acts through. Also an actor of the store. */
+/** A person, signed in or by a token, and the request that the person acts through. Also an actor of the store. */
 export interface Actor extends StoreActor {
-  readonly kind: 'person';
+  readonly kind: 'person' | 'token';
   readonly id: string;
   readonly role: Role;
+  /** What a token was made for; null for a sign-in, which may do all that the role may. */
+  readonly scopes: readonly TokenScope[] | null;
 }
 
 /** The actor that a person is within one request. */
 export function actorFor(person: Person, requestId: string): Actor {
-  return { kind: 'person', id: person.id, name: person.name, role: person.role, requestId };
+  return { kind: 'person', id: person.id, name: person.name, role: person.role, scopes: null, requestId };
+}
+
+/** The actor that a person is through one of her tokens. */
+export function actorForToken(token: Token & { readonly person: Person }, requestId: string): Actor {
+  const { person, scopes } = token;
+  const name = `${person.name} (token “${token.name}”)`;
+  return { kind: 'token', id: person.id, name, role: person.role, scopes, requestId };
 }
 
 /** What an actor may see: testers their own cars, everyone else all. */

@@ -44,10 +44,29 @@ export function createCalibrationService({ read, calibrations }: Store) {
     return { layout, platform };
   }
 
+  const checkAgainstParent = (
+    { layout, platform, content }: Omit<OpenedRevision, 'summary'>,
+    parentId: string | null,
+  ) => {
+    const parent = parentId === null ? undefined : read.calibrations.findContent(parentId);
+    return toFindings(checkContent(layout, platform, content, parent));
+  };
+
   return {
     get,
     getSummary,
     open,
+    openLayout,
+
+    /** The layout that a calibration without a parent begins with: the newest of its platform, or the one named. */
+    openNewestLayout(
+      calibrationId: string,
+      version?: number,
+    ): { readonly layout: Layout; readonly platform: Platform } {
+      const { platformId } = get(calibrationId);
+      const newest = read.platforms.find(platformId)?.layoutVersions.at(-1);
+      return openLayout(platformId, version ?? newest ?? 1);
+    },
 
     list: (page: PageRequest): Page<CalibrationSummary> => read.calibrations.list(page),
 
@@ -65,7 +84,12 @@ export function createCalibrationService({ read, calibrations }: Store) {
     createRevision(
       actor: Actor,
       calibrationId: string,
-      input: { readonly parentId: string | null; readonly message: string; readonly content: RevisionContent },
+      input: {
+        readonly parentId: string | null;
+        readonly line?: string;
+        readonly message: string;
+        readonly content: RevisionContent;
+      },
     ): OpenedRevision & { readonly findings: Finding[] } {
       const { platformId } = get(calibrationId);
       const { content } = input;
@@ -74,13 +98,16 @@ export function createCalibrationService({ read, calibrations }: Store) {
           detail: `The content is for platform '${content.platformId}', the calibration for '${platformId}'.`,
         });
       }
-      const { layout, platform } = openLayout(platformId, content.layoutVersion);
-      const findings = toFindings(checkContent(layout, platform, content));
+      const findings = checkAgainstParent(
+        { ...openLayout(platformId, content.layoutVersion), content },
+        input.parentId,
+      );
       if (isBlocked(findings)) throw problem('revision.blocked', { findings });
       const revisionId = calibrations.createRevision({
         actor,
         calibrationId,
         parentId: input.parentId,
+        line: input.line,
         message: input.message,
         layoutVersion: content.layoutVersion,
         canonicalJson: canonicalJson(content),
@@ -88,8 +115,7 @@ export function createCalibrationService({ read, calibrations }: Store) {
       return { ...open(revisionId), findings };
     },
 
-    findingsOf: ({ layout, platform, content }: OpenedRevision): Finding[] =>
-      toFindings(checkContent(layout, platform, content)),
+    findingsOf: (revision: OpenedRevision): Finding[] => checkAgainstParent(revision, revision.summary.parentId),
 
     getContentText(revisionId: string): { readonly contentHash: string; readonly canonicalJson: string } {
       const text = read.calibrations.findContentText(revisionId);

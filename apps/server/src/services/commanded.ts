@@ -8,7 +8,7 @@ import {
   type Rule,
 } from '@syncline/calibration';
 import { problem } from '../problem-error.js';
-import type { CalibrationService } from './calibrations.js';
+import type { ContentService } from './contents.js';
 
 /** What is asked beside load and input speed. */
 export interface CommandedQuery {
@@ -24,12 +24,12 @@ const DEFAULT_INPUT_SPEEDS = [800, 1500, 2200, 3000, 4000, 5000];
 
 export type CommandedService = ReturnType<typeof createCommandedService>;
 
-/** The quantity that a revision's rule commands. */
-export function createCommandedService(calibrations: CalibrationService) {
+/** The quantity that a rule commands with the tables of a revision or a draft (see `ContentService` for references). */
+export function createCommandedService(contents: ContentService) {
   return {
     /** Over load × input speed, at the break points of the rule's own tables. */
-    map(revisionId: string, query: CommandedQuery) {
-      const { layout, content, platform } = calibrations.open(revisionId);
+    map(reference: string, query: CommandedQuery) {
+      const { layout, content, platform } = contents.open(reference);
       return answerOrRefuse(() => {
         const rule = getRule(layout, query.rule);
         const load = breakpointsOf(layout, rule, 'load') ?? DEFAULT_LOADS;
@@ -47,8 +47,8 @@ export function createCommandedService(calibrations: CalibrationService) {
     },
 
     /** At one operating point, with each table's share. */
-    point(revisionId: string, query: CommandedQuery & { readonly load: number; readonly inputSpeed: number }) {
-      const { layout, content, platform } = calibrations.open(revisionId);
+    point(reference: string, query: CommandedQuery & { readonly load: number; readonly inputSpeed: number }) {
+      const { layout, content, platform } = contents.open(reference);
       return answerOrRefuse(() => {
         const point = { ...pointOf(query, platform), ...drivenAt(query.load, query.inputSpeed) };
         const { value, unit, shares } = evaluateRule(layout, content, query.rule, point);

@@ -8,14 +8,24 @@ import {
   tabulateOutcomes,
   UNKNOWN_BAND,
 } from '@syncline/fleet';
-import type { RevisionSummary, Store, StratumCounts } from '@syncline/store';
+import type { DraftSummary, RevisionSummary, Store, StratumCounts } from '@syncline/store';
 import { problem } from '../problem-error.js';
 import type { CalibrationService } from './calibrations.js';
+import type { ContentService } from './contents.js';
 import { fleetRate, OUTCOME_OF_MEASURE, sumByVehicle, trialsOf } from './rates.js';
 
 export interface ComparedRevisions {
   readonly base: RevisionSummary;
   readonly other: RevisionSummary;
+}
+
+/** Tables of a draft may be compared like those of a revision. */
+export interface TablesCompared {
+  readonly base: RevisionSummary | DraftSummary;
+  readonly other: RevisionSummary | DraftSummary;
+  readonly differences: TableDifference[];
+  /** Tables and variants that are the same. */
+  readonly equalTableCount: number;
 }
 
 export interface OutcomesCompared extends ComparedRevisions {
@@ -32,14 +42,11 @@ export interface OutcomesCompared extends ComparedRevisions {
 export type ComparisonService = ReturnType<typeof createComparisonService>;
 
 /** Two revisions side by side: what was changed, and what came of it. */
-export function createComparisonService(store: Store, calibrations: CalibrationService) {
+export function createComparisonService(store: Store, calibrations: CalibrationService, contents: ContentService) {
   return {
-    tables(
-      baseId: string,
-      otherId: string,
-    ): ComparedRevisions & { differences: TableDifference[]; equalTableCount: number } {
-      const base = calibrations.open(baseId);
-      const other = calibrations.open(otherId);
+    tables(baseReference: string, otherReference: string): TablesCompared {
+      const base = contents.open(baseReference);
+      const other = contents.open(otherReference);
       assertComparable(base.summary, other.summary);
       if (base.summary.layoutVersion !== other.summary.layoutVersion) {
         throw problem('comparison.incompatible', {
@@ -86,8 +93,8 @@ export function createComparisonService(store: Store, calibrations: CalibrationS
   };
 }
 
-function assertComparable(base: RevisionSummary, other: RevisionSummary): void {
-  if (base.id === other.id) throw problem('comparison.incompatible', { detail: 'It is the same revision twice.' });
+function assertComparable(base: RevisionSummary | DraftSummary, other: RevisionSummary | DraftSummary): void {
+  if (base.id === other.id) throw problem('comparison.incompatible', { detail: 'It is the same one twice.' });
   if (base.platformId !== other.platformId) {
     throw problem('comparison.incompatible', {
       detail: `Their platforms differ: '${base.platformId}' and '${other.platformId}'.`,

@@ -4,6 +4,7 @@ import {
   type OperatingPoint,
   type Platform,
   type TableSpec,
+  variantParts,
 } from '@syncline/calibration';
 import type { Rate } from '@syncline/contract';
 import { type EvidenceRow, NO_OUTCOMES, type OutcomeCounts, type Store } from '@syncline/store';
@@ -59,23 +60,15 @@ export function createEvidenceService(store: Store, calibrations: CalibrationSer
   };
 }
 
+/** Whether a shift speaks of a variant: in all that the variant names, be it shift, gear, program or clutch. */
 function isOfVariant(spec: TableSpec, variant: string, row: EvidenceRow, platform: Platform): boolean {
-  switch (spec.repeat) {
-    case 'once':
-      return true;
-    case 'shift':
-    case 'upshift':
-    case 'downshift':
-      return row.kind === variant;
-    case 'gear':
-      return String(row.to) === variant;
-    case 'program':
-      return row.program === variant;
-    case 'clutch':
-      return clutchExchange(platform, row.from, row.to).oncoming.includes(variant);
-    default:
-      return spec.repeat satisfies never;
-  }
+  const { shift = row.kind, gear = String(row.to), program = row.program, clutch } = variantParts(spec, variant);
+  return (
+    row.kind === shift &&
+    String(row.to) === gear &&
+    row.program === program &&
+    (clutch === undefined || clutchExchange(platform, row.from, row.to).oncoming.includes(clutch))
+  );
 }
 
 function operatingPointOf(row: EvidenceRow): OperatingPoint {

@@ -11,10 +11,15 @@ import type {
   StoredShift,
 } from '@syncline/store';
 import { analysisJob } from '../jobs/job-kinds.js';
-import { notFound } from '../problem-error.js';
+import { notFound, problem } from '../problem-error.js';
 import { type Actor, scopeOf } from './actor.js';
 
 export type LogService = ReturnType<typeof createLogService>;
+
+/** Whether a person wrote a note. One from before authors were kept is nobody's. */
+export function isAuthor(note: Note, { id }: Actor): boolean {
+  return note.byId === id;
+}
 
 /** Drive logs and what was found in them. */
 export function createLogService(store: Store, nudgeJobs: () => void) {
@@ -26,6 +31,13 @@ export function createLogService(store: Store, nudgeJobs: () => void) {
     return log;
   }
 
+  function assertOwnNote(actor: Actor, logId: string, noteId: string): void {
+    get(actor, logId);
+    const note = read.logs.notes(logId).find(({ id }) => id === noteId);
+    if (!note) throw notFound('note');
+    if (!isAuthor(note, actor)) throw problem('note.notYours', { detail: `${note.byName} wrote it.` });
+  }
+
   return {
     get,
 
@@ -35,9 +47,12 @@ export function createLogService(store: Store, nudgeJobs: () => void) {
     /** The file as it came. */
     openOriginal: (actor: Actor, logId: string): Readable => store.blobs.open(get(actor, logId).sha256),
 
-    listShifts(actor: Actor, logId: string): { shifts: readonly StoredShift[]; lockUps: readonly StoredLockUp[] } {
-      get(actor, logId);
-      return { shifts: read.shifts.ofLog(logId), lockUps: read.logs.lockUps(logId) };
+    listShifts(
+      actor: Actor,
+      logId: string,
+    ): { shifts: readonly StoredShift[]; lockUps: readonly StoredLockUp[]; marks: readonly number[] } {
+      const { marks } = get(actor, logId);
+      return { shifts: read.shifts.ofLog(logId), lockUps: read.logs.lockUps(logId), marks };
     },
 
     listNotes(actor: Actor, logId: string): readonly Note[] {
@@ -48,6 +63,22 @@ export function createLogService(store: Store, nudgeJobs: () => void) {
     addNote(actor: Actor, logId: string, note: { readonly atS: number; readonly text: string }): Note {
       get(actor, logId);
       return store.logs.addNote({ actor, logId, ...note });
+    },
+
+    editNote(
+      actor: Actor,
+      logId: string,
+      noteId: string,
+      change: { readonly atS?: number; readonly text?: string },
+    ): Note {
+      assertOwnNote(actor, logId, noteId);
+      return store.logs.editNote({ actor, logId, noteId, ...change });
+    },
+
+    /** The audit trail keeps what it said. */
+    removeNote(actor: Actor, logId: string, noteId: string): void {
+      assertOwnNote(actor, logId, noteId);
+      store.logs.removeNote({ actor, logId, noteId });
     },
 
     reanalyse(actor: Actor, logId: string): LogDetail {

@@ -2,17 +2,17 @@ import { checkLayout, type Layout, type Platform } from '@syncline/calibration';
 import type { Finding } from '@syncline/contract';
 import { DEFAULT_POLICY, type GradingPolicy } from '@syncline/shifts';
 import type { Page, PageRequest, PlatformDetail, PlatformSummary, Store } from '@syncline/store';
-import { regradeJob } from '../jobs/job-kinds.js';
 import { notFound, problem } from '../problem-error.js';
 import type { Actor } from './actor.js';
 import { checkPlatform } from './check-platform.js';
 import { checkPolicy } from './check-policy.js';
 import { isBlocked, toFindings } from './findings.js';
+import type { ReanalysisService } from './reanalysis.js';
 
 export type PlatformService = ReturnType<typeof createPlatformService>;
 
 /** Gearboxes with their layouts and grading policies. */
-export function createPlatformService(store: Store, nudgeJobs: () => void) {
+export function createPlatformService(store: Store, reanalysis: ReanalysisService) {
   const { platforms } = store.read;
 
   function get(platformId: string): PlatformDetail {
@@ -47,18 +47,15 @@ export function createPlatformService(store: Store, nudgeJobs: () => void) {
       return { layout, findings };
     },
 
-    /** The next version; every shift of the platform is graded again with it by a job. */
+    /** The next version. It comes into force when a maintainer switches to the run that grades every shift by it. */
     addPolicy(actor: Actor, platformId: string, policy: Omit<GradingPolicy, 'version'>): GradingPolicy {
       const findings = checkPolicy(policy, get(platformId).platform);
       if (isBlocked(findings)) throw problem('policy.invalid', { findings });
-      const added = store.platforms.addPolicy({
-        actor,
-        platformId,
-        policy,
-        jobFor: ({ version }) => regradeJob(platformId, version),
+      return store.transaction(() => {
+        const added = store.platforms.addPolicy({ actor, platformId, policy });
+        reanalysis.beginForPolicy(actor, platformId, added.version);
+        return added;
       });
-      nudgeJobs();
-      return added;
     },
   };
 }

@@ -70,9 +70,8 @@ export function carRate(counts: OutcomeCounts, outcome: CountedOutcome, z = Z_95
 
 /** The counts of each car over all rows of it. */
 export function sumByVehicle(rows: readonly VehicleCounts[]): VehicleCounts[] {
-  const sums = new Map<string, VehicleCounts>();
-  for (const row of rows) sums.set(row.vehicleId, addCounts(sums.get(row.vehicleId), row));
-  return [...sums.values()];
+  const byVehicle = groupBy(rows, ({ vehicleId }) => vehicleId);
+  return [...byVehicle].map(([vehicleId, ofVehicle]) => ({ ...sumCounts(ofVehicle), vehicleId }));
 }
 
 /** Rows by a key, in the order of first appearance. */
@@ -101,10 +100,10 @@ export function outcomeOf(rows: readonly VehicleCounts[]) {
 
 const COUNT_KEYS = Object.keys(NO_OUTCOMES) as (keyof OutcomeCounts)[];
 
-function addCounts(sum: VehicleCounts | undefined, row: VehicleCounts): VehicleCounts {
-  if (!sum) return row;
-  const totals = Object.fromEntries(COUNT_KEYS.map((key) => [key, sum[key] + row[key]]));
-  return { ...(totals as unknown as OutcomeCounts), vehicleId: row.vehicleId };
+/** Counts over all rows. */
+export function sumCounts(rows: readonly OutcomeCounts[]): OutcomeCounts {
+  const totals = COUNT_KEYS.map((key) => [key, rows.reduce((sum, row) => sum + row[key], 0)]);
+  return Object.fromEntries(totals) as unknown as OutcomeCounts;
 }
 
 function pick({ kind, events, shifts, vehicles, rate, low, high }: Extract<Rate, { kind: 'estimate' }>): Rate {

@@ -1,17 +1,21 @@
 import type { Rate } from '@syncline/contract';
 import type {
+  CheckedCapture,
+  LogFormat,
   Page,
   PageRequest,
+  SavedSignalMap,
   SignalMapDocument,
   Store,
   VehicleDetail,
   VehicleProfile,
   VehicleSummary,
 } from '@syncline/store';
-import { analysisJob } from '../jobs/job-kinds.js';
+import { analysisJob, backgroundAnalysisJob } from '../jobs/job-kinds.js';
 import { notFound, problem } from '../problem-error.js';
 import { type Actor, scopeOf } from './actor.js';
 import { assertSignalMap } from './check-signal-map.js';
+import { explainDialect } from './explain-dialect.js';
 import { carRate, fleetRate, groupBy, sumByVehicle } from './rates.js';
 
 /** How one kind of shift goes in this car, beside the whole fleet. */
@@ -22,6 +26,18 @@ export interface KindOutcome {
   readonly harsh: Rate;
   readonly fleetFlare: Rate;
 }
+
+/** What is known of the bus dialect of a car. */
+export interface VehicleDialect {
+  readonly vehicle: VehicleDetail;
+  /** Why the verdict is as it is, and what would clear it. */
+  readonly reason: string;
+  /** Newest upload first. */
+  readonly checks: readonly CheckedCapture[];
+}
+
+/** Captures whose checks are shown with a car. */
+const SHOWN_CHECKS = 50;
 
 export type VehicleService = ReturnType<typeof createVehicleService>;
 
@@ -53,20 +69,23 @@ export function createVehicleService(store: Store, clock: () => number, nudgeJob
     },
 
     update(actor: Actor, vehicleId: string, profile: Partial<Omit<VehicleProfile, 'platformId'>>): VehicleDetail {
-      const { platformId } = get(actor, vehicleId);
-      assertDialectKnown(platformId, profile.declaredDialect ?? null);
-      vehicles.update({ actor, vehicleId, profile });
-      return get(actor, vehicleId);
+      const before = get(actor, vehicleId);
+      assertDialectKnown(before.platformId, profile.declaredDialect ?? null);
+      return store.transaction(() => {
+        const jobFor = (logId: string) => backgroundAnalysisJob(logId, before.ownerId);
+        vehicles.update({ actor, vehicleId, profile, jobFor });
+        nudgeJobs();
+        return rereadIfOfOtherDialect(before, get(actor, vehicleId));
+      });
     },
 
-    /** A label alone is no proof: until the dialect is confirmed only a maintainer may say that a car runs something. */
+    /** A label alone is no proof: what is not confirmed runs nothing before a maintainer has decided with a reason. */
     install(actor: Actor, vehicleId: string, revisionId: string, sinceAtMs = clock()): VehicleDetail {
       const vehicle = get(actor, vehicleId);
-      if (vehicle.dialectVerdict !== 'confirmed' && actor.role !== 'maintainer') {
-        throw problem('vehicle.dialectUnverified', {
-          detail: `The verdict on its dialect is '${vehicle.dialectVerdict}'.`,
-        });
-      }
+      const revision = read.calibrations.findRevision(revisionId);
+      if (!revision) throw notFound('revision');
+      if (revision.platformId !== vehicle.platformId) throw problem('vehicle.platformMismatch');
+      if (!vehicle.isDialectCleared) throw problem('vehicle.dialectUnverified', { detail: explainDialect(vehicle) });
       vehicles.install({ actor, vehicleId, revisionId, sinceAtMs });
       return get(actor, vehicleId);
     },
@@ -80,25 +99,49 @@ export function createVehicleService(store: Store, clock: () => number, nudgeJob
         readonly note: string;
       },
     ): VehicleDetail {
-      const { platformId } = get(actor, vehicleId);
-      assertDialectKnown(platformId, observation.dialect);
-      vehicles.observe({ actor, vehicleId, ...observation });
+      const before = get(actor, vehicleId);
+      assertDialectKnown(before.platformId, observation.dialect);
+      return store.transaction(() => {
+        vehicles.observe({ actor, vehicleId, ...observation });
+        return rereadIfOfOtherDialect(before, get(actor, vehicleId));
+      });
+    },
+
+    /** What is known of the dialect of a car, with the checks of its newest captures. */
+    getDialect(actor: Actor, vehicleId: string): VehicleDialect {
+      const vehicle = get(actor, vehicleId);
+      return {
+        vehicle,
+        reason: explainDialect(vehicle),
+        checks: read.captures.ofVehicle(vehicleId, SHOWN_CHECKS),
+      };
+    },
+
+    /** Whether a car may be offered revisions although its dialect is not confirmed. */
+    decideDialect(
+      actor: Actor,
+      vehicleId: string,
+      decision: { readonly decision: 'accept' | 'refuse'; readonly reason: string },
+    ): VehicleDetail {
+      get(actor, vehicleId);
+      vehicles.decideDialect({ actor, vehicleId, ...decision });
       return get(actor, vehicleId);
     },
 
-    getSignalMap(actor: Actor, vehicleId: string) {
-      const found = read.vehicles.findSignalMap(scopeOf(actor), vehicleId);
+    listSignalMaps(actor: Actor, vehicleId: string): readonly SavedSignalMap[] {
+      const found = read.vehicles.findSignalMaps(scopeOf(actor), vehicleId);
       if (!found) throw notFound('vehicle');
       return found;
     },
 
     /** Logs of the car that waited for a map, or could not be read or graded with the old one, are queued again. */
-    setSignalMap(actor: Actor, vehicleId: string, map: SignalMapDocument): void {
+    setSignalMap(actor: Actor, vehicleId: string, format: LogFormat, map: SignalMapDocument): void {
       const vehicle = get(actor, vehicleId);
       assertSignalMap(map, vehicle);
       vehicles.setSignalMap({
         actor,
         vehicleId,
+        format,
         map,
         jobFor: (logId) => analysisJob(logId, vehicle.ownerId),
       });
@@ -118,6 +161,15 @@ export function createVehicleService(store: Store, clock: () => number, nudgeJob
     },
   };
 
+  /** Captures that wait may be read once their car is taken for one of another dialect. */
+  function rereadIfOfOtherDialect(before: VehicleDetail, after: VehicleDetail): VehicleDetail {
+    if (dialectOf(before) === dialectOf(after)) return after;
+    const jobFor = (logId: string) => analysisJob(logId, after.ownerId);
+    store.captures.requeueWaiting({ vehicleId: after.id, jobFor });
+    nudgeJobs();
+    return after;
+  }
+
   function assertDialectKnown(platformId: string, dialect: string | null): void {
     if (dialect === null) return;
     const known = read.platforms.find(platformId)?.platform.dialects.map((entry) => entry.id) ?? [];
@@ -127,4 +179,9 @@ export function createVehicleService(store: Store, clock: () => number, nudgeJob
       fields: [{ path: 'body.dialect', message: 'is not a dialect of the platform' }],
     });
   }
+}
+
+/** The dialect by which captures of a car are read. */
+function dialectOf({ observedDialect, declaredDialect }: VehicleDetail): string | null {
+  return observedDialect ?? declaredDialect;
 }

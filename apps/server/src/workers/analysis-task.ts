@@ -1,7 +1,14 @@
 import type { MessagePort } from 'node:worker_threads';
-import type { SignalId } from '@syncline/drivelog';
+import type { BusTraffic, SignalId } from '@syncline/drivelog';
 import type { LockUpEpisode, SampleFindings } from '@syncline/shifts';
-import type { AnalysisInput, InspectionDocument, NewShift, ReadFindingsDocument, StoredProblem } from '@syncline/store';
+import type {
+  AnalysisInput,
+  InspectionDocument,
+  LogQualityDocument,
+  NewShift,
+  ReadFindingsDocument,
+  StoredProblem,
+} from '@syncline/store';
 
 /** What a worker thread is told to do. */
 export interface AnalysisTask {
@@ -10,8 +17,12 @@ export interface AnalysisTask {
   readonly input: AnalysisInput;
   /** Where the decoded signals go. */
   readonly signalPath: string;
+  /** Where files may be unpacked: a folder that is made when it is needed, and removed by the caller. */
+  readonly scratchFolder: string;
   /** A file that unpacks to more is refused. */
   readonly maxUnpackedBytes: number;
+  /** Free space that unpacking must leave. */
+  readonly minFreeBytes: number;
   /** Takes `AnalysisProgress`. */
   readonly port: MessagePort;
 }
@@ -23,9 +34,18 @@ export interface AnalysisProgress {
 }
 
 /** What a worker thread found. */
-export type AnalysisOutcome =
+export type AnalysisOutcome = AnalysisResult & {
+  /** How each bus of a capture was spoken; null for logs that are no capture. */
+  readonly traffics: readonly BusTraffic[] | null;
+};
+
+export type AnalysisResult =
   | { readonly kind: 'awaitingMap'; readonly inspection: InspectionDocument; readonly problem: StoredProblem | null }
-  | { readonly kind: 'unreadable'; readonly code: 'log.unreadable' | 'log.tooLarge'; readonly detail: string }
+  | {
+      readonly kind: 'unreadable';
+      readonly code: 'log.unreadable' | 'log.tooLarge' | 'storage.full';
+      readonly detail: string;
+    }
   | ({ readonly kind: 'refused'; readonly problem: StoredProblem } & Found)
   | ({ readonly kind: 'ready' } & Found);
 
@@ -35,8 +55,11 @@ export interface Found {
   readonly lockUps: readonly LockUpEpisode[];
   readonly sampleFindings: SampleFindings;
   readonly readFindings: ReadFindingsDocument;
+  readonly quality: LogQualityDocument;
   readonly inspection: InspectionDocument;
   readonly signalIds: readonly SignalId[];
+  /** Presses of the marker button (s). */
+  readonly marks: readonly number[];
   /** When the file itself tells, with its zone. */
   readonly drivenAtMs: number | undefined;
 }

@@ -1,21 +1,32 @@
-import { type CsvInspection, type DamageReason, type ReadFindings, suggestSignalMap } from '@syncline/drivelog';
-import type { InspectionDocument, ReadFindingsDocument } from '@syncline/store';
+import {
+  type DamageReason,
+  type LogInspection,
+  type MdfInspection,
+  type ReadFindings,
+  suggestSignalMap,
+} from '@syncline/drivelog';
+import type { InspectionDocument, LogFormat, ReadFindingsDocument } from '@syncline/store';
 
 const DELIMITER_WORDS = { ',': 'comma', ';': 'semicolon', '\t': 'tab' } as const;
 
-/** What was understood of a file, with the map that its header suggests and why. */
-export function toInspectionDocument(inspection: CsvInspection): InspectionDocument {
-  const suggestion = suggestSignalMap(inspection);
-  const time = inspection.timeCandidates[0];
+/** What was understood of a file, with the map that its columns suggest and why. `remarks` come first. */
+export function toInspectionDocument(
+  content: LogInspection | MdfInspection,
+  remarks: readonly string[] = [],
+): InspectionDocument {
+  const suggestion = suggestSignalMap(content);
+  const time = content.timeCandidates[0];
+  const dialect = content.format === 'csv' ? content.dialect : null;
   return {
-    format: inspection.format,
-    delimiter: DELIMITER_WORDS[inspection.dialect.delimiter],
-    decimalMark: inspection.dialect.decimalMark,
-    columns: inspection.columns.map(({ name, unit }) => ({ name, unit })),
-    firstRows: inspection.firstRows,
+    format: content.format,
+    delimiter: dialect && DELIMITER_WORDS[dialect.delimiter],
+    decimalMark: dialect && dialect.decimalMark,
+    columns: content.columns.map(({ name, unit }) => ({ name, unit })),
+    firstRows: content.firstRows,
     suggestion: suggestion.map,
     reasons: [
-      ...inspection.findings.map((finding) => finding.message),
+      ...remarks,
+      ...content.findings.map((finding) => finding.message),
       ...(time ? [`“${time.column}” was taken for the time: ${time.reason}.`] : []),
       ...suggestion.reasons.map(
         ({ signal, column, confidence, reason }) =>
@@ -34,8 +45,16 @@ const EXPECTED: Readonly<Record<DamageReason, string>> = {
   field_too_long: 'a field of ordinary length',
 };
 
+/** Where a whole line or record is damaged, each format expects something of its own. */
+const EXPECTED_WHOLE: Readonly<Record<LogFormat, string>> = {
+  csv: EXPECTED.value_unreadable,
+  jsonLines: 'one flat JSON object',
+  candump: 'a frame such as “(1436509052.249713) can0 044#2A366C2BBA”',
+  mdf: 'a whole record',
+};
+
 /** What the reader left out, in the words of the store; what was merely odd becomes remarks. */
-export function toReadFindingsDocument(findings: ReadFindings): ReadFindingsDocument {
+export function toReadFindingsDocument(findings: ReadFindings, format: LogFormat): ReadFindingsDocument {
   return {
     rowCount: findings.sampleCount + findings.damagedRows,
     damagedRowCount: findings.damagedRows,
@@ -43,7 +62,7 @@ export function toReadFindingsDocument(findings: ReadFindings): ReadFindingsDocu
       line,
       column,
       found,
-      expected: EXPECTED[reason],
+      expected: column === null && format !== 'csv' ? EXPECTED_WHOLE[format] : EXPECTED[reason],
     })),
     missingValues: { ...findings.missingValues },
     remarks: remarksOn(findings),
@@ -51,12 +70,17 @@ export function toReadFindingsDocument(findings: ReadFindings): ReadFindingsDocu
 }
 
 function remarksOn(findings: ReadFindings): string[] {
+  const { bus } = findings;
   const counted: readonly (readonly [number, string])[] = [
     [findings.rowsWithExtraFields, 'rows with more fields than the header; the extra ones were not read'],
     [findings.blankLines, 'blank lines'],
     [findings.commentLines, 'comment lines'],
     [findings.repeatedHeaders, 'repeated headers: the logger was restarted'],
     [findings.midnightCrossings, 'times past midnight; a day was added from there on'],
+    [bus?.otherBusFrames ?? 0, 'frames of other buses, which were not read'],
+    [bus?.shortFrames ?? 0, 'frames too short for a mapped signal'],
+    [bus?.errorFrames ?? 0, 'error frames'],
+    [bus?.remoteFrames ?? 0, 'remote frames'],
   ];
   return [
     ...counted.filter(([count]) => count > 0).map(([count, what]) => `${count} ${what}.`),

@@ -1,12 +1,17 @@
+/** The beginning that is looked at before anything of a file is believed. */
+export const HEAD_BYTES = 1 << 18;
+
 /** Bytes with a look at their beginning. */
 export interface Headed {
   /** At least as many bytes as were asked for, unless there are fewer. */
   readonly head: Uint8Array;
-  /** All the bytes, the head included. */
+  /** All the bytes, the head included; to be read once. */
   readonly all: AsyncGenerator<Uint8Array>;
+  /** Ends the source, whether or not `all` was begun: a generator that was not begun does nothing when it is ended. */
+  readonly end: () => Promise<void>;
 }
 
-/** Reads ahead for `byteCount` bytes. Ending `all` early ends the source. */
+/** Reads ahead for `byteCount` bytes. */
 export async function takeHead(source: AsyncIterable<Uint8Array>, byteCount: number): Promise<Headed> {
   const iterator = source[Symbol.asyncIterator]();
   const chunks: Uint8Array[] = [];
@@ -18,7 +23,7 @@ export async function takeHead(source: AsyncIterable<Uint8Array>, byteCount: num
     length += next.value.length;
   }
   const head = Buffer.concat(chunks);
-  return { head, all: replay(head, iterator) };
+  return { head, all: replay(head, iterator), end: async () => void (await iterator.return?.()) };
 }
 
 async function* replay(head: Uint8Array, iterator: AsyncIterator<Uint8Array>): AsyncGenerator<Uint8Array> {

@@ -1,29 +1,79 @@
+import { join } from 'node:path';
 import { Readable } from 'node:stream';
 import { createGunzip } from 'node:zlib';
+import { spoolToFile } from '@syncline/store';
+import { boundBytes } from './bound-bytes.js';
+import { openZip } from './open-zip.js';
 import { takeHead } from './take-head.js';
+import { UnpackError } from './unpack-error.js';
 
-/** A compressed file that cannot be unpacked, or unpacks to more than is allowed. */
-export class UnpackError extends Error {
-  override readonly name = 'UnpackError';
-  readonly code: 'log.unreadable' | 'log.tooLarge';
-
-  constructor(code: UnpackError['code'], message: string, options?: ErrorOptions) {
-    super(message, options);
-    this.code = code;
-  }
+/** A file as it was uploaded. */
+export interface PackedFile {
+  readonly sizeBytes: number;
+  open(): AsyncIterable<Uint8Array>;
+  /** Where it lies on disk as it came; undefined when it does not. */
+  readonly plainPath: string | undefined;
 }
 
-/** The bytes of a file; one that is gzip by its first bytes is unpacked. Throws `UnpackError`. */
-export async function* unpack(
-  source: AsyncIterable<Uint8Array>,
-  { maxBytes }: { readonly maxBytes: number },
-): AsyncGenerator<Uint8Array> {
-  const { head, all } = await takeHead(source, 2);
+export interface UnpackOptions {
+  /** A file that unpacks to more is refused. */
+  readonly maxBytes: number;
+  /** Folder for what must be unpacked to be read; exists, and is removed by the caller. */
+  readonly scratchFolder: string;
+  /** Free space that unpacking must leave. */
+  readonly minFreeBytes: number;
+  /** Told the share of the file that was read, 0 to 1. */
+  readonly onProgress: (share: number) => void;
+}
+
+/** The content of a file. Whoever begins to read the bytes ends them, which lets go of everything. */
+export interface Unpacked {
+  readonly bytes: AsyncGenerator<Uint8Array>;
+  /** Where the content itself lies on disk; undefined when it is packed. */
+  readonly plainPath: string | undefined;
+  readonly isPacked: boolean;
+}
+
+/** Unpacks what is gzip or zip by its first bytes; a zip archive must hold one drive log. Throws `UnpackError`. */
+export async function unpack(file: PackedFile, options: UnpackOptions): Promise<Unpacked> {
+  const { maxBytes, onProgress } = options;
+  let packedBytes = 0;
+  const counted = withCount(file.open(), (count) => {
+    packedBytes = count;
+    onProgress(Math.min(1, count / file.sizeBytes));
+  });
+  const { head, all, end } = await takeHead(counted, 4);
+  if (isZip(head)) {
+    await end();
+    return { bytes: await openZip(await onDisk(file, options), options), plainPath: undefined, isPacked: true };
+  }
   const isGzip = head[0] === 0x1f && head[1] === 0x8b;
+  const bytes = boundBytes(isGzip ? gunzip(all) : all, { maxBytes, packedBytes: () => packedBytes });
+  return { bytes, plainPath: isGzip ? undefined : file.plainPath, isPacked: isGzip };
+}
+
+/** A zip archive with entries, or without any. */
+function isZip(head: Uint8Array): boolean {
+  const [p, k, third, fourth] = head;
+  return p === 0x50 && k === 0x4b && ((third === 3 && fourth === 4) || (third === 5 && fourth === 6));
+}
+
+/** The list of an archive stands at its end, so that it is read in place. */
+async function onDisk(file: PackedFile, { scratchFolder, minFreeBytes }: UnpackOptions): Promise<string> {
+  if (file.plainPath !== undefined) return file.plainPath;
+  const path = join(scratchFolder, 'archive');
+  await spoolToFile(file.open(), path, { minFreeBytes });
+  return path;
+}
+
+async function* withCount(
+  source: AsyncIterable<Uint8Array>,
+  note: (byteCount: number) => void,
+): AsyncGenerator<Uint8Array> {
   let byteCount = 0;
-  for await (const chunk of isGzip ? gunzip(all) : all) {
+  for await (const chunk of source) {
     byteCount += chunk.length;
-    if (byteCount > maxBytes) throw new UnpackError('log.tooLarge', `It unpacks to more than ${maxBytes} bytes.`);
+    note(byteCount);
     yield chunk;
   }
 }

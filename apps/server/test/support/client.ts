@@ -1,18 +1,25 @@
 import type { InjectOptions, LightMyRequestResponse } from 'fastify';
 import { PUBLIC_URL, type TestServer } from './server.js';
 
-type Method = 'GET' | 'POST' | 'PUT' | 'PATCH' | 'DELETE';
+type Method = 'GET' | 'HEAD' | 'OPTIONS' | 'POST' | 'PUT' | 'PATCH' | 'DELETE';
 
-/** A person's browser, or that of no one without a cookie. */
+/** A person's browser, or that of no one without a cookie; with a token, a program of that person. */
 export class Client {
   private readonly server: TestServer;
   readonly cookie: string | undefined;
   readonly personId: string | undefined;
+  readonly token: string | undefined;
 
-  constructor(server: TestServer, cookie?: string, personId?: string) {
+  constructor(server: TestServer, cookie?: string, personId?: string, token?: string) {
     this.server = server;
     this.cookie = cookie;
     this.personId = personId;
+    this.token = token;
+  }
+
+  /** A program of the same person. */
+  withToken(token: string): Client {
+    return new Client(this.server, undefined, this.personId, token);
   }
 
   get(path: string, headers: Record<string, string> = {}): Promise<LightMyRequestResponse> {
@@ -54,7 +61,11 @@ export class Client {
     const options: InjectOptions = {
       method,
       url: path.startsWith('/api') ? path : `/api/v1${path}`,
-      headers: { origin: PUBLIC_URL, ...(this.cookie && { cookie: this.cookie }), ...headers },
+      headers: {
+        ...(this.token ? { authorization: `Bearer ${this.token}` } : { origin: PUBLIC_URL }),
+        ...(this.cookie && { cookie: this.cookie }),
+        ...headers,
+      },
       payload: body as InjectOptions['payload'],
     };
     return this.server.app.inject(options);

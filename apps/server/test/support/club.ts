@@ -164,7 +164,8 @@ export async function foundClub(server: TestServer): Promise<Club> {
   };
 }
 
-async function join(server: TestServer, maintainer: Client, role: string, name: string): Promise<Client> {
+/** Another person, who accepts an invitation. */
+export async function join(server: TestServer, maintainer: Client, role: string, name: string): Promise<Client> {
   const { path } = await made(maintainer.post('/invitations', { role }));
   const secret = path.replace('/join/', '');
   const person = { name, email: `${name.toLowerCase()}@club.test`, password: PASSWORD };

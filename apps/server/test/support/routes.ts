@@ -1,9 +1,11 @@
+import { CALIBRATION_CASES, type CalibrationThings } from './calibration-cases.js';
 import type { Client } from './client.js';
 import { CAR, type Club, contentWith, LAYOUT, PASSWORD, PLATFORM, SIGNAL_MAP } from './club.js';
+import { REQUEST_CASES, type RequestThings } from './request-cases.js';
 import { syntheticDriveCsv } from './synthetic-drive.js';
 
 /** Things that the calls of the table are about; made anew for each table walk. */
-export interface Things {
+export interface Things extends CalibrationThings, RequestThings {
   readonly club: Club;
   /** Of the tester's car, analysed. */
   readonly logId: string;
@@ -12,6 +14,12 @@ export interface Things {
   readonly unique: () => string;
   /** Secret of a fresh invitation. */
   readonly invitation: () => Promise<string>;
+  /** Id of a fresh upload of the tester, nothing sent yet. */
+  readonly upload: () => Promise<string>;
+  /** Id of a fresh analysis run that is ready to be switched to. */
+  readonly run: () => Promise<string>;
+  /** Id of a fresh token of the tester. */
+  readonly token: () => Promise<string>;
 }
 
 export interface RouteCase {
@@ -19,6 +27,8 @@ export interface RouteCase {
   readonly success: number;
   /** Whether another tester is told that there is no such thing. */
   readonly isOwn?: boolean;
+  /** Whether it is about a thing that only the tester has: even a maintainer is told that there is none. */
+  readonly isPersonal?: boolean;
   call(client: Client, things: Things): ReturnType<Client['get']>;
 }
 
@@ -35,8 +45,34 @@ const write = (
   isOwn = false,
 ): RouteCase => ({ success, isOwn, call: (client, things) => client.post(path(things), body(things, client)) });
 
+/** A note that the caller has just written, where she may. */
+async function ownNote(client: Client, logId: string): Promise<string> {
+  return (await client.post(`/logs/${logId}/notes`, { atS: 3, text: 'mine' })).json().id;
+}
+
+/** A call about a run that has collected; of no run at all where the caller may see none, which spares the work. */
+function aboutRun(
+  success: number,
+  call: (client: Client, runId: string, things: Things) => ReturnType<Client['get']>,
+): RouteCase {
+  return {
+    success,
+    call: async (client, things) => {
+      const maySee = (await client.get('/analysis-runs')).statusCode === 200;
+      return call(client, maySee ? await things.run() : 'none', things);
+    },
+  };
+}
+
 const person = (things: Things) => ({ name: 'Orache', email: `${things.unique()}@club.test`, password: PASSWORD });
 const signal = 'signals=inputSpeed,outputSpeed';
+
+/** Headers that begin an upload of the tus protocol. */
+export const beginUpload = (vehicleId: string) => ({
+  'tus-resumable': '1.0.0',
+  'upload-length': '100',
+  'upload-metadata': `vehicle ${btoa(vehicleId)},fileName ${btoa('drive.csv')}`,
+});
 
 /** Every route with one good call of it. A route that is missing here fails the test, and so does one too many. */
 export const ROUTE_CASES: Readonly<Record<string, RouteCase>> = {
@@ -93,6 +129,28 @@ export const ROUTE_CASES: Readonly<Record<string, RouteCase>> = {
     () => POLICY,
   ),
 
+  'POST /api/v1/platforms/:platformId/dialects': write(
+    201,
+    () => '/platforms/skua/dialects',
+    (things) => ({ id: things.unique(), title: 'Another bus' }),
+  ),
+  'GET /api/v1/platforms/:platformId/dialects/:dialectId/signals': read(() => '/platforms/skua/dialects/sand/signals'),
+  'PUT /api/v1/platforms/:platformId/dialects/:dialectId/signals': {
+    success: 200,
+    call: (client) => client.put('/platforms/skua/dialects/sand/signals', { signals: [BUS_SIGNAL] }),
+  },
+  'GET /api/v1/platforms/:platformId/dialects/:dialectId/profile': read(() => '/platforms/skua/dialects/sand/profile'),
+  'PUT /api/v1/platforms/:platformId/dialects/:dialectId/profile': {
+    success: 200,
+    call: (client) => client.put('/platforms/skua/dialects/sand/profile', { identifiers: [DIALECT_IDENTIFIER] }),
+  },
+  'POST /api/v1/platforms/:platformId/dialects/:dialectId/learn': write(
+    422,
+    () => '/platforms/skua/dialects/sand/learn',
+    ({ logId }) => ({ captureIds: [logId] }),
+  ),
+  'GET /api/v1/platforms/:platformId/captures': read(() => '/platforms/skua/captures'),
+
   'GET /api/v1/calibrations': read(() => '/calibrations'),
   'POST /api/v1/calibrations': write(
     201,
@@ -124,6 +182,9 @@ export const ROUTE_CASES: Readonly<Record<string, RouteCase>> = {
     ({ club }) => `/compare/outcomes?base=${club.revisionIds[0]}&other=${club.revisionIds[1]}`,
   ),
 
+  ...CALIBRATION_CASES,
+  ...REQUEST_CASES,
+
   'GET /api/v1/vehicles': read(() => '/vehicles'),
   'POST /api/v1/vehicles': write(
     201,
@@ -146,6 +207,12 @@ export const ROUTE_CASES: Readonly<Record<string, RouteCase>> = {
     201,
     ({ club }) => `/vehicles/${club.vehicleId}/observations`,
     () => ({ dialect: 'sand', source: 'inspection', note: 'looked again' }),
+  ),
+  'GET /api/v1/vehicles/:vehicleId/dialect': read(({ club }) => `/vehicles/${club.vehicleId}/dialect`, true),
+  'POST /api/v1/vehicles/:vehicleId/dialect/decisions': write(
+    201,
+    ({ club }) => `/vehicles/${club.vehicleId}/dialect/decisions`,
+    () => ({ decision: 'accept', reason: 'measured on the bench' }),
   ),
   'GET /api/v1/vehicles/:vehicleId/signal-map': read(({ club }) => `/vehicles/${club.vehicleId}/signal-map`, true),
   'PUT /api/v1/vehicles/:vehicleId/signal-map': {
@@ -172,10 +239,91 @@ export const ROUTE_CASES: Readonly<Record<string, RouteCase>> = {
     () => ({ atS: 4.2, text: 'a nudge' }),
     true,
   ),
+  'PATCH /api/v1/logs/:logId/notes/:noteId': {
+    success: 200,
+    isOwn: true,
+    call: async (client, { logId }) =>
+      client.patch(`/logs/${logId}/notes/${await ownNote(client, logId)}`, { text: 'a shove' }),
+  },
+  'DELETE /api/v1/logs/:logId/notes/:noteId': {
+    success: 204,
+    isOwn: true,
+    call: async (client, { logId }) => client.delete(`/logs/${logId}/notes/${await ownNote(client, logId)}`),
+  },
+  'GET /api/v1/logs/:logId/report': read(({ logId }) => `/logs/${logId}/report`, true),
   'POST /api/v1/logs/:logId/analysis': write(
     202,
     ({ logId }) => `/logs/${logId}/analysis`,
     () => undefined,
+  ),
+
+  'OPTIONS /api/v1/uploads': { success: 204, call: (client) => client.send('OPTIONS', '/uploads') },
+  'POST /api/v1/uploads': {
+    success: 201,
+    isOwn: true,
+    call: (client, { club }) => client.post('/uploads', undefined, beginUpload(club.vehicleId)),
+  },
+  'GET /api/v1/uploads': read(() => '/uploads'),
+  'POST /api/v1/uploads/known': write(
+    200,
+    () => '/uploads/known',
+    ({ club }) => ({ vehicle: club.vehicleId, sha256: ['0'.repeat(64)] }),
+    true,
+  ),
+  'GET /api/v1/uploads/:uploadId': {
+    success: 200,
+    isPersonal: true,
+    call: async (client, things) => client.get(`/uploads/${await things.upload()}`),
+  },
+  'PATCH /api/v1/uploads/:uploadId': {
+    success: 204,
+    isPersonal: true,
+    call: async (client, things) =>
+      client.send('PATCH', `/uploads/${await things.upload()}`, Buffer.alloc(10), {
+        'tus-resumable': '1.0.0',
+        'upload-offset': '0',
+        'content-type': 'application/offset+octet-stream',
+      }),
+  },
+  'DELETE /api/v1/uploads/:uploadId': {
+    success: 204,
+    isPersonal: true,
+    call: async (client, things) =>
+      client.send('DELETE', `/uploads/${await things.upload()}`, undefined, { 'tus-resumable': '1.0.0' }),
+  },
+
+  'GET /api/v1/tokens': read(() => '/tokens'),
+  'POST /api/v1/tokens': write(
+    201,
+    () => '/tokens',
+    () => ({ name: 'a script', scopes: ['read'], days: 30 }),
+  ),
+  'DELETE /api/v1/tokens/:tokenId': {
+    success: 204,
+    isPersonal: true,
+    call: async (client, things) => client.delete(`/tokens/${await things.token()}`),
+  },
+  'GET /api/v1/people/tokens': read(() => '/people/tokens'),
+  'DELETE /api/v1/people/tokens/:tokenId': {
+    success: 204,
+    call: async (client, things) => client.delete(`/people/tokens/${await things.token()}`),
+  },
+
+  'GET /api/v1/analysis-runs': read(() => '/analysis-runs'),
+  'POST /api/v1/analysis-runs': write(
+    201,
+    () => '/analysis-runs',
+    () => ({ platform: 'skua' }),
+  ),
+  'GET /api/v1/analysis-runs/:runId': aboutRun(200, (client, runId) => client.get(`/analysis-runs/${runId}`)),
+  'GET /api/v1/analysis-runs/:runId/logs/:logId': aboutRun(200, (client, runId, { logId }) =>
+    client.get(`/analysis-runs/${runId}/logs/${logId}`),
+  ),
+  'POST /api/v1/analysis-runs/:runId/switch': aboutRun(200, (client, runId) =>
+    client.post(`/analysis-runs/${runId}/switch`),
+  ),
+  'POST /api/v1/analysis-runs/:runId/discard': aboutRun(200, (client, runId) =>
+    client.post(`/analysis-runs/${runId}/discard`, { note: 'not better' }),
   ),
 
   'GET /api/v1/shifts': read(() => '/shifts'),
@@ -198,3 +346,23 @@ const thresholds = {
   slowFactor: 1.7,
 };
 const POLICY = { programs: { default: thresholds }, incompleteAfterS: 2.5, valveOnLimitS: 0.6, lockUpLimitS: 4 };
+
+const BUS_SIGNAL = {
+  name: 'turbine speed',
+  identifier: 0x1a0,
+  startBit: 0,
+  length: 16,
+  byteOrder: 'little',
+  signed: false,
+  scale: 0.25,
+  offset: 0,
+  unit: 'rpm',
+};
+const DIALECT_IDENTIFIER = {
+  identifier: 0x1a0,
+  isExtended: false,
+  periodS: 0.01,
+  periodSpread: 0,
+  lengths: [8],
+  presence: 0.95,
+};

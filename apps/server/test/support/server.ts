@@ -19,14 +19,20 @@ export interface TestServer extends BuiltApp {
 interface TestServerOptions {
   readonly settings?: Partial<Settings>;
   readonly guessLimits?: { perAccount: number; perAddress: number; windowMs: number };
+  readonly applicationLimit?: { perAddress: number; windowMs: number };
   readonly webFolder?: string;
+  /** Of the results that are made; default the program's. */
+  readonly analysisVersion?: number;
+  /** A folder of an earlier server, to go on with; a new one by default. It goes with the one that made it. */
+  readonly folder?: string;
 }
 
 /** A whole server on a new data folder, with a clock that stands still, rising ids and cheap passwords. */
 export async function startServer(options: TestServerOptions = {}): Promise<TestServer> {
-  const folder = mkdtempSync(join(tmpdir(), 'syncline-server-'));
+  const folder = options.folder ?? mkdtempSync(join(tmpdir(), 'syncline-server-'));
   const time = { nowMs: Date.parse('2026-03-01T09:00:00Z') };
-  let count = 0;
+  // Ids rise over all servers of a folder.
+  let count = options.folder === undefined ? 0 : 500_000;
   const clock = () => time.nowMs;
   const store = openStore({
     folder: join(folder, 'data'),
@@ -45,7 +51,9 @@ export async function startServer(options: TestServerOptions = {}): Promise<Test
     clock,
     hashingCost: { memoryKib: 8, passes: 1 },
     guessLimits: options.guessLimits ?? { perAccount: 1000, perAddress: 1000, windowMs: 60_000 },
+    applicationLimit: options.applicationLimit ?? { perAddress: 1000, windowMs: 60_000 },
     webFolder: options.webFolder ?? join(folder, 'no-web'),
+    analysisVersion: options.analysisVersion,
   });
   await built.app.ready();
   return {
@@ -56,7 +64,7 @@ export async function startServer(options: TestServerOptions = {}): Promise<Test
     async close() {
       await built.app.close();
       store.close();
-      rmSync(folder, { recursive: true, force: true });
+      if (options.folder === undefined) rmSync(folder, { recursive: true, force: true });
     },
   };
 }

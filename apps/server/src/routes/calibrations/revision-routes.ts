@@ -9,21 +9,26 @@ import {
   evidenceQuery,
   evidenceResponse,
   revisionResponse,
+  scheduleReplayQuery,
+  scheduleReplayResponse,
 } from '@syncline/contract';
 import { z } from 'zod';
+import { actorOf } from '../../plugins/access.js';
 import type { CalibrationService } from '../../services/calibrations.js';
 import type { CommandedService } from '../../services/commanded.js';
 import type { ComparisonService } from '../../services/comparisons.js';
 import type { EvidenceService } from '../../services/evidence.js';
+import type { ScheduleReplayService } from '../../services/schedule-replay.js';
 import type { App } from '../app.js';
 import { isKnownContent } from '../immutable.js';
-import { toRevisionResponse, toRevisionSummary, toTableDifference } from './to-revision.js';
+import { toComparedContent, toRevisionResponse, toRevisionSummary, toTableDifference } from './to-revision.js';
 
 interface RevisionRoutesOptions {
   readonly calibrations: CalibrationService;
   readonly commanded: CommandedService;
   readonly comparisons: ComparisonService;
   readonly evidence: EvidenceService;
+  readonly scheduleReplay: ScheduleReplayService;
 }
 
 const access = 'calibration:read';
@@ -31,7 +36,7 @@ const revisionParams = z.object({ revisionId: z.string() });
 
 /** Reading a revision: tables, evidence, what it commands, and how it differs from another one. */
 export function addRevisionRoutes(app: App, services: RevisionRoutesOptions): void {
-  const { calibrations, commanded, comparisons, evidence } = services;
+  const { calibrations, commanded, comparisons, evidence, scheduleReplay } = services;
 
   app.get(
     '/revisions/:revisionId',
@@ -85,13 +90,26 @@ export function addRevisionRoutes(app: App, services: RevisionRoutesOptions): vo
   );
 
   app.get(
+    '/revisions/:revisionId/schedule-replay',
+    {
+      config: { access: 'evidence:read' },
+      schema: { params: revisionParams, querystring: scheduleReplayQuery, response: { 200: scheduleReplayResponse } },
+    },
+    async (request) => {
+      const { log, schedule, against, program } = request.query;
+      const query = { logId: log, scheduleId: schedule, againstId: against, program };
+      return scheduleReplay.replay(actorOf(request), request.params.revisionId, query);
+    },
+  );
+
+  app.get(
     '/compare/tables',
     { config: { access }, schema: { querystring: compareQuery, response: { 200: compareTablesResponse } } },
     async (request) => {
       const { base, other, differences, equalTableCount } = comparisons.tables(request.query.base, request.query.other);
       return {
-        base: toRevisionSummary(base),
-        other: toRevisionSummary(other),
+        base: toComparedContent(base),
+        other: toComparedContent(other),
         differences: differences.map(toTableDifference),
         equalTableCount,
       };

@@ -1,7 +1,8 @@
 import type { TableDifference as DomainDifference } from '@syncline/calibration';
 import type * as Contract from '@syncline/contract';
-import type { CalibrationDetail, CalibrationSummary, RevisionSummary } from '@syncline/store';
+import type { CalibrationDetail, CalibrationSummary, DraftSummary, RevisionSummary } from '@syncline/store';
 import type { OpenedRevision } from '../../services/calibrations.js';
+import { toDraftSummary } from '../drafts/to-draft.js';
 import { toInstant } from '../format.js';
 
 export function toCalibrationSummary(summary: CalibrationSummary): Contract.CalibrationSummary {
@@ -36,6 +37,10 @@ export function toCalibrationResponse(
 
 export function toRevisionSummary({ createdAtMs, ...rest }: RevisionSummary): Contract.RevisionSummary {
   return { ...rest, createdAt: toInstant(createdAtMs) };
+}
+
+export function toComparedContent(content: RevisionSummary | DraftSummary): Contract.ComparedContent {
+  return 'version' in content ? toDraftSummary(content) : toRevisionSummary(content);
 }
 
 export function toRevisionResponse(

@@ -1,6 +1,7 @@
 import { Readable } from 'node:stream';
 import {
   createNoteRequest,
+  editNoteRequest,
   logListQuery,
   logPage,
   logResponse,
@@ -21,9 +22,10 @@ import { toPage } from '../format.js';
 import { isKnownContent } from '../immutable.js';
 import { toLockUpRow, toShiftRow } from '../shifts/to-shift.js';
 import { signalCsv } from './signal-csv.js';
-import { toLogResponse, toLogSummary, toNote, toSignalsResponse } from './to-log.js';
+import { toLogResponse, toLogSummary, toMarkRows, toNote, toSignalsResponse } from './to-log.js';
 
 const logParams = z.object({ logId: z.string() });
+const noteParams = logParams.extend({ noteId: z.string() });
 const rawSignalsQuery = signalsQuery.omit({ points: true });
 const access = 'own:log:read';
 
@@ -93,14 +95,21 @@ export function addLogRoutes(
     { config: { access }, schema: { params: logParams, response: { 200: logShiftsResponse } } },
     async (request) => {
       const found = logs.listShifts(actorOf(request), request.params.logId);
-      return { shifts: found.shifts.map(toShiftRow), lockUps: found.lockUps.map(toLockUpRow) };
+      return {
+        shifts: found.shifts.map(toShiftRow),
+        lockUps: found.lockUps.map(toLockUpRow),
+        marks: toMarkRows(found.marks),
+      };
     },
   );
 
   app.get(
     '/logs/:logId/notes',
     { config: { access }, schema: { params: logParams, response: { 200: notesResponse } } },
-    async (request) => ({ items: logs.listNotes(actorOf(request), request.params.logId).map(toNote) }),
+    async (request) => {
+      const actor = actorOf(request);
+      return { items: logs.listNotes(actor, request.params.logId).map((entry) => toNote(entry, actor)) };
+    },
   );
 
   app.post(
@@ -110,8 +119,31 @@ export function addLogRoutes(
       schema: { params: logParams, body: createNoteRequest, response: { 201: note } },
     },
     (request, reply) => {
+      const actor = actorOf(request);
       reply.code(201);
-      return toNote(logs.addNote(actorOf(request), request.params.logId, request.body));
+      return toNote(logs.addNote(actor, request.params.logId, request.body), actor);
+    },
+  );
+
+  app.patch(
+    '/logs/:logId/notes/:noteId',
+    {
+      config: { access: 'own:log:write' },
+      schema: { params: noteParams, body: editNoteRequest, response: { 200: note } },
+    },
+    (request) => {
+      const actor = actorOf(request);
+      const { logId, noteId } = request.params;
+      return toNote(logs.editNote(actor, logId, noteId, request.body), actor);
+    },
+  );
+
+  app.delete(
+    '/logs/:logId/notes/:noteId',
+    { config: { access: 'own:log:write' }, schema: { params: noteParams, response: { 204: z.undefined() } } },
+    (request, reply) => {
+      logs.removeNote(actorOf(request), request.params.logId, request.params.noteId);
+      reply.code(204);
     },
   );
 

@@ -1,7 +1,10 @@
 import type * as Contract from '@syncline/contract';
 import type { SignalId } from '@syncline/drivelog';
 import type { LogDetail, LogSummary, Note, SignalWindow } from '@syncline/store';
-import { toInstant, toRevisionLabel } from '../format.js';
+import type { Actor } from '../../services/actor.js';
+import { isAuthor } from '../../services/logs.js';
+import { toInstant, toInstantOrNull, toRevisionLabel } from '../format.js';
+import { toCaptureCheck } from '../vehicles/to-capture.js';
 import { describeSignal } from './signal-titles.js';
 
 export function toLogSummary(log: LogSummary): Contract.LogSummary {
@@ -23,6 +26,7 @@ export function toLogSummary(log: LogSummary): Contract.LogSummary {
     shiftCount: log.shiftCount,
     grades: { ...log.grades },
     problem: log.problem && { ...log.problem },
+    showsEarlier: log.showsEarlier,
   };
 }
 
@@ -37,6 +41,8 @@ export function toLogResponse(log: LogDetail): Contract.LogResponse {
     // Plain documents, kept as they were found; the copies only shed the readonly marks.
     readFindings: structuredClone(log.readFindings) as Contract.LogResponse['readFindings'],
     inspection: structuredClone(log.inspection) as Contract.LogResponse['inspection'],
+    quality: structuredClone(log.quality) as Contract.LogResponse['quality'],
+    capture: log.capture && toCaptureCheck(log.capture),
   };
 }
 
@@ -46,8 +52,15 @@ function toSampleFindings(findings: NonNullable<LogDetail['sampleFindings']>) {
   return { ...counts, medianIntervalS: isKnown ? medianIntervalS : null, missingSignals: [...missingSignals] };
 }
 
-export function toNote({ id, atS, text, byName, createdAtMs }: Note) {
-  return { id, atS, text, byName, createdAt: toInstant(createdAtMs) };
+export function toNote(entry: Note, reader: Actor): Contract.Note {
+  const { id, atS, text, byName, createdAtMs, editedAtMs } = entry;
+  const isOwn = isAuthor(entry, reader);
+  return { id, atS, text, byName, isOwn, createdAt: toInstant(createdAtMs), editedAt: toInstantOrNull(editedAtMs) };
+}
+
+/** Marks have no identity of their own: they are named by their place. */
+export function toMarkRows(marks: readonly number[]): Contract.MarkRow[] {
+  return marks.map((atS, index) => ({ id: `mark-${index + 1}`, atS }));
 }
 
 export function toSignalsResponse(answer: {

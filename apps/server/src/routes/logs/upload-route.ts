@@ -4,7 +4,7 @@ import type { FastifyReply, FastifyRequest } from 'fastify';
 import { z } from 'zod';
 import { actorOf } from '../../plugins/access.js';
 import { problem } from '../../problem-error.js';
-import type { Upload, UploadService } from '../../services/uploads.js';
+import type { UploadClaim, UploadService } from '../../services/uploads.js';
 import type { App } from '../app.js';
 import { toLogSummary } from './to-log.js';
 
@@ -49,7 +49,7 @@ export function addUploadRoute(app: App, uploads: UploadService): void {
     async (request, reply) => {
       const received = await receive(uploads, request, reply);
       reply.code(received.isDuplicate ? 200 : 202);
-      return { log: toLogSummary(received.log), isDuplicate: received.isDuplicate };
+      return { log: toLogSummary(received.log), isDuplicate: received.isDuplicate, twin: received.twin };
     },
   );
 }
@@ -66,7 +66,7 @@ async function receive(uploads: UploadService, request: FastifyRequest, reply: F
   }
 }
 
-function toUpload({ vehicle, fileName, drivenAt, revision, sha256 }: z.infer<typeof uploadQuery>): Upload {
+function toUpload({ vehicle, fileName, drivenAt, revision, sha256 }: z.infer<typeof uploadQuery>): UploadClaim {
   return {
     vehicleId: vehicle,
     fileName,

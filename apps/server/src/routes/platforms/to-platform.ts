@@ -12,7 +12,9 @@ export function toPlatformResponse(detail: PlatformDetail): PlatformResponse {
   return {
     platform: toPlatformDocument(detail.platform),
     layoutVersions: [...detail.layoutVersions],
+    layouts: detail.layouts.map(({ createdAtMs, ...layout }) => ({ ...layout, createdAt: toInstant(createdAtMs) })),
     policy: toPolicyDocument(detail.policy),
+    policies: detail.policies.map(({ version, createdAtMs }) => ({ version, createdAt: toInstant(createdAtMs) })),
     createdAt: toInstant(detail.createdAtMs),
   };
 }

@@ -1,8 +1,9 @@
 import type * as Contract from '@syncline/contract';
 import type { VehicleDetail, VehicleSummary } from '@syncline/store';
 import { carRate } from '../../services/rates.js';
-import type { KindOutcome } from '../../services/vehicles.js';
+import type { KindOutcome, VehicleDialect } from '../../services/vehicles.js';
 import { toInstant, toInstantOrNull, toRevisionLabel } from '../format.js';
+import { toCaptureCheck } from './to-capture.js';
 
 export function toVehicleSummary(vehicle: VehicleSummary): Contract.VehicleSummary {
   const { id, title, ownerId, ownerName, platformId, platformTitle, engine, revision, counts } = vehicle;
@@ -17,6 +18,7 @@ export function toVehicleSummary(vehicle: VehicleSummary): Contract.VehicleSumma
     declaredDialect: vehicle.declaredDialect,
     observedDialect: vehicle.observedDialect,
     dialectVerdict: vehicle.dialectVerdict,
+    isDialectCleared: vehicle.isDialectCleared,
     revisionId: revision?.id ?? null,
     revisionLabel: revision && toRevisionLabel(revision),
     logCount: vehicle.logCount,
@@ -50,5 +52,21 @@ export function toVehicleResponse(vehicle: VehicleDetail, outcomeByShift: KindOu
       observedAt: toInstant(observedAtMs),
     })),
     outcomeByShift,
+  };
+}
+
+export function toVehicleDialect({ vehicle, reason, checks }: VehicleDialect): Contract.VehicleDialectResponse {
+  return {
+    declaredDialect: vehicle.declaredDialect,
+    observedDialect: vehicle.observedDialect,
+    verdict: vehicle.dialectVerdict,
+    isCleared: vehicle.isDialectCleared,
+    reason,
+    decisions: vehicle.decisions.map(({ decidedAtMs, lapsedAtMs, ...decision }) => ({
+      ...decision,
+      decidedAt: toInstant(decidedAtMs),
+      lapsedAt: toInstantOrNull(lapsedAtMs),
+    })),
+    checks: checks.map(toCaptureCheck),
   };
 }

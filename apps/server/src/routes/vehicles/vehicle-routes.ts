@@ -1,12 +1,16 @@
 import {
   createVehicleRequest,
+  decideDialectRequest,
   installRequest,
+  type LogFormat,
   observeDialectRequest,
   pageQuery,
   type SignalMapDocument,
   signalMap,
+  signalMapQuery,
   signalMapResponse,
   updateVehicleRequest,
+  vehicleDialectResponse,
   vehiclePage,
   vehicleResponse,
 } from '@syncline/contract';
@@ -17,16 +21,23 @@ import type { Actor } from '../../services/actor.js';
 import type { VehicleService } from '../../services/vehicles.js';
 import type { App } from '../app.js';
 import { toInstantOrNull, toPage } from '../format.js';
-import { toVehicleResponse, toVehicleSummary } from './to-vehicle.js';
+import { toVehicleDialect, toVehicleResponse, toVehicleSummary } from './to-vehicle.js';
 
 const vehicleParams = z.object({ vehicleId: z.string() });
 
 /** Cars: their profile, what they run, which bus dialect they speak, and how their logs are read. */
 export function addVehicleRoutes(app: App, vehicles: VehicleService): void {
   const respond = (vehicle: VehicleDetail) => toVehicleResponse(vehicle, vehicles.outcomeByShift(vehicle));
-  const respondMap = (actor: Actor, vehicleId: string) => {
-    const { map, updatedAtMs } = vehicles.getSignalMap(actor, vehicleId);
-    return { vehicleId, map: map as SignalMapDocument | null, updatedAt: toInstantOrNull(updatedAtMs) };
+  const respondMap = (actor: Actor, vehicleId: string, format: LogFormat) => {
+    const maps = vehicles.listSignalMaps(actor, vehicleId);
+    const saved = maps.find((entry) => entry.format === format);
+    return {
+      vehicleId,
+      format,
+      map: (saved?.map ?? null) as SignalMapDocument | null,
+      updatedAt: toInstantOrNull(saved?.updatedAtMs ?? null),
+      mappedFormats: maps.map((entry) => entry.format),
+    };
   };
 
   app.get(
@@ -89,21 +100,53 @@ export function addVehicleRoutes(app: App, vehicles: VehicleService): void {
   );
 
   app.get(
+    '/vehicles/:vehicleId/dialect',
+    {
+      config: { access: 'own:vehicle:read' },
+      schema: { params: vehicleParams, response: { 200: vehicleDialectResponse } },
+    },
+    async (request) => toVehicleDialect(vehicles.getDialect(actorOf(request), request.params.vehicleId)),
+  );
+
+  app.post(
+    '/vehicles/:vehicleId/dialect/decisions',
+    {
+      config: { access: 'vehicle:observe' },
+      schema: { params: vehicleParams, body: decideDialectRequest, response: { 201: vehicleDialectResponse } },
+    },
+    (request, reply) => {
+      const actor = actorOf(request);
+      vehicles.decideDialect(actor, request.params.vehicleId, request.body);
+      reply.code(201);
+      return toVehicleDialect(vehicles.getDialect(actor, request.params.vehicleId));
+    },
+  );
+
+  app.get(
     '/vehicles/:vehicleId/signal-map',
-    { config: { access: 'own:vehicle:read' }, schema: { params: vehicleParams, response: { 200: signalMapResponse } } },
-    async (request) => respondMap(actorOf(request), request.params.vehicleId),
+    {
+      config: { access: 'own:vehicle:read' },
+      schema: { params: vehicleParams, querystring: signalMapQuery, response: { 200: signalMapResponse } },
+    },
+    async (request) => respondMap(actorOf(request), request.params.vehicleId, request.query.format),
   );
 
   app.put(
     '/vehicles/:vehicleId/signal-map',
     {
       config: { access: 'own:vehicle:write' },
-      schema: { params: vehicleParams, body: signalMap, response: { 200: signalMapResponse } },
+      schema: {
+        params: vehicleParams,
+        querystring: signalMapQuery,
+        body: signalMap,
+        response: { 200: signalMapResponse },
+      },
     },
     (request) => {
       const actor = actorOf(request);
-      vehicles.setSignalMap(actor, request.params.vehicleId, request.body);
-      return respondMap(actor, request.params.vehicleId);
+      const { format } = request.query;
+      vehicles.setSignalMap(actor, request.params.vehicleId, format, request.body);
+      return respondMap(actor, request.params.vehicleId, format);
     },
   );
 }

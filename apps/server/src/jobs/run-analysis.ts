@@ -1,0 +1,46 @@
+import { rm } from 'node:fs/promises';
+import { MessageChannel } from 'node:worker_threads';
+import type { AnalysisInput, Store } from '@syncline/store';
+import type { AnalysisOutcome, AnalysisProgress } from '../workers/analysis-task.js';
+import { checkTraffics } from './check-capture.js';
+import type { JobContext } from './job-runner.js';
+import type { WorkerPool } from './worker-pool.js';
+
+export interface AnalysisSetup {
+  readonly store: Store;
+  readonly pool: WorkerPool;
+  /** A file that unpacks to more is refused. */
+  readonly maxUnpackedBytes: number;
+  /** Free space that unpacking must leave. */
+  readonly minFreeBytes: number;
+}
+
+/**
+ * Decodes and analyses one log on a worker thread. What it unpacks on disk is gone afterwards, however it ends. How the
+ * bus of a capture was spoken is kept at once: that holds whatever becomes of its samples.
+ */
+export async function runAnalysis(
+  setup: AnalysisSetup,
+  { input, signalPath }: { readonly input: AnalysisInput; readonly signalPath: string },
+  { signal, report }: Pick<JobContext, 'signal' | 'report'>,
+): Promise<AnalysisOutcome> {
+  const { store, pool, maxUnpackedBytes, minFreeBytes } = setup;
+  const { port1, port2 } = new MessageChannel();
+  port1.on('message', ({ progress, logState }: AnalysisProgress) => report(progress, logState));
+  const scratchFolder = store.blobs.scratchFolder();
+  const { folder } = store.status();
+  try {
+    const task = { folder, input, signalPath, scratchFolder, maxUnpackedBytes, minFreeBytes, port: port2 };
+    const outcome = await pool.analyseLog(task, signal);
+    signal.throwIfAborted();
+    if (outcome.traffics !== null) {
+      const { platform, logId } = input;
+      const check = checkTraffics(outcome.traffics, platform, store.read.dialects.listProfiles(platform.id));
+      store.captures.keep({ logId, traffics: outcome.traffics, check });
+    }
+    return outcome;
+  } finally {
+    port1.close();
+    await rm(scratchFolder, { recursive: true, force: true });
+  }
+}

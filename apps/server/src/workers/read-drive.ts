@@ -1,0 +1,92 @@
+import {
+  INDISPENSABLE_SIGNALS,
+  LogQualityCounter,
+  SIGNAL_IDS,
+  type SignalId,
+  type SignalMap,
+  TimeStatisticsCounter,
+} from '@syncline/drivelog';
+import { createShiftFinder, type FoundEvents, type LockUpEpisode, type Shift } from '@syncline/shifts';
+import { createSignalWriter, type InspectionDocument } from '@syncline/store';
+import { toNewShift } from '../jobs/assess-shift.js';
+import type { AnalysisProgress, AnalysisResult, AnalysisTask, Found } from './analysis-task.js';
+import { toReadFindingsDocument } from './describe-file.js';
+import { toQualityDocument } from './describe-quality.js';
+import { findOverflow } from './find-overflow.js';
+import { MarkFinder } from './mark-finder.js';
+import type { OpenLog } from './open-log.js';
+
+/** One pass: each batch of samples goes to the signal file, to the shift finder and to the counters, and is let go. */
+export async function readDrive(
+  { input, signalPath }: AnalysisTask,
+  log: OpenLog,
+  map: SignalMap,
+  inspection: InspectionDocument,
+  report: (progress: AnalysisProgress) => void,
+): Promise<AnalysisResult> {
+  const { platform, policy, car } = input;
+  const mapped = SIGNAL_IDS.filter((id) => map.signals.some((entry) => entry.signal === id));
+  const reading = log.read(map, car);
+  const finder = createShiftFinder({ platform, car, options: { policy } });
+  const quality = new LogQualityCounter({ gearRatios: platform.gears.map(({ ratio }) => ratio), car });
+  const times = new TimeStatisticsCounter();
+  const marks = new MarkFinder();
+  const writer = await createSignalWriter(signalPath, mapped);
+  const shifts: Shift[] = [];
+  const lockUps: LockUpEpisode[] = [];
+  const keep = (found: FoundEvents) => {
+    shifts.push(...found.shifts);
+    lockUps.push(...found.lockUps);
+  };
+  try {
+    for await (const batch of reading.batches) {
+      await writer.append(batch);
+      times.push(batch.timeS);
+      marks.push(batch);
+      quality.push(batch);
+      keep(finder.push(batch));
+    }
+    report({ progress: 1, logState: 'analysing' });
+    keep(finder.end());
+    const sampleFindings = finder.findings();
+    const overflow = findOverflow(sampleFindings.durationS, [...shifts, ...lockUps]);
+    if (overflow !== undefined) {
+      await writer.abort();
+      return { kind: 'unreadable', code: 'log.unreadable', detail: overflow };
+    }
+    const { signalIds } = await writer.close();
+    const readFindings = reading.findings();
+    const { startInstant } = readFindings;
+    return judge(mapped, {
+      durationS: sampleFindings.durationS,
+      shifts: shifts.map((shift) => toNewShift(shift, car, policy, platform)),
+      lockUps,
+      sampleFindings,
+      readFindings: toReadFindingsDocument(readFindings, inspection.format),
+      quality: toQualityDocument(times.result(), readFindings, quality.result()),
+      inspection,
+      signalIds,
+      marks: marks.result(),
+      drivenAtMs: startInstant?.hasZone ? startInstant.utcMs : undefined,
+    });
+  } catch (error) {
+    await writer.abort();
+    throw error;
+  }
+}
+
+/** Whether what was read can be graded, and if not whether another signal map would help. */
+function judge(mapped: readonly SignalId[], found: Found): AnalysisResult {
+  const { tooSlowForTiming, medianIntervalS, missingSignals } = found.sampleFindings;
+  if (tooSlowForTiming) {
+    const detail = `One sample every ${medianIntervalS.toFixed(2)} s; a shift is over in less than a second and cannot be timed.`;
+    return { kind: 'refused', problem: { code: 'log.noTiming', detail, remedy: 'Log at 10 Hz or faster.' }, ...found };
+  }
+  const missing = INDISPENSABLE_SIGNALS.filter((id) => missingSignals.includes(id));
+  if (missing.length === 0) return { kind: 'ready', ...found };
+  const detail = `No shift can be found without ${missing.join(' and ')}.`;
+  const problem = { code: 'signalMap.invalid', detail, remedy: 'Say which columns they are, or log them as well.' };
+  return missing.every((id) => mapped.includes(id))
+    ? { kind: 'refused', problem, ...found }
+    : { kind: 'awaitingMap', inspection: found.inspection, problem };
+}
