@@ -9,13 +9,21 @@ import {
 } from '@tanstack/react-router';
 import { BASE_PATH } from './api/base-path.js';
 import { sessionQueries } from './api/session.js';
+import { analysisSearch } from './pages/analysis/analysis-search.js';
 import { calibrationSearch } from './pages/calibration/calibration-search.js';
+import { mergeSearch } from './pages/calibration/merge-search.js';
 import { compareSearch } from './pages/compare/compare-search.js';
+import { draftSearch } from './pages/draft/draft-search.js';
 import { fleetSearch } from './pages/fleet/fleet-search.js';
 import { logSearch } from './pages/log/log-search.js';
 import { logsSearch } from './pages/logs/logs-search.js';
 import { uploadSearch } from './pages/logs/upload-search.js';
 import { peopleSearch } from './pages/people/people-search.js';
+import { platformSearch } from './pages/platform/platform-search.js';
+import { recruitmentSearch } from './pages/recruitment/recruitment-search.js';
+import { requestsSearch } from './pages/requests/requests-search.js';
+import { reviewsSearch } from './pages/review/reviews-search.js';
+import { migrateSearch } from './pages/revision/migrate-search.js';
 import { revisionSearch } from './pages/revision/revision-search.js';
 import { shiftsSearch } from './pages/shifts/shifts-search.js';
 import { signInSearch } from './pages/sign-in/sign-in-search.js';
@@ -48,6 +56,12 @@ const join = createRoute({
   getParentRoute: () => root,
   path: '/join/$secret',
   component: lazyRouteComponent(() => import('./pages/join/join-page.js'), 'JoinPage'),
+});
+
+const apply = createRoute({
+  getParentRoute: () => root,
+  path: '/apply',
+  component: lazyRouteComponent(() => import('./pages/apply/apply-page.js'), 'ApplyPage'),
 });
 
 /** Everything behind sign-in. */
@@ -133,6 +147,25 @@ const log = createRoute({
   component: lazyRouteComponent(() => import('./pages/log/log-page.js'), 'LogPage'),
 });
 
+const report = createRoute({
+  getParentRoute: () => house,
+  path: '/logs/$logId/report',
+  component: lazyRouteComponent(() => import('./pages/report/report-page.js'), 'ReportPage'),
+});
+
+const analysis = createRoute({
+  getParentRoute: () => house,
+  path: '/analysis',
+  validateSearch: analysisSearch,
+  component: lazyRouteComponent(() => import('./pages/analysis/analysis-page.js'), 'AnalysisPage'),
+});
+
+const analysedLog = createRoute({
+  getParentRoute: () => house,
+  path: '/analysis/$runId/logs/$logId',
+  component: lazyRouteComponent(() => import('./pages/analysis/analysed-log-page.js'), 'AnalysedLogPage'),
+});
+
 const calibrations = createRoute({
   getParentRoute: () => house,
   path: '/calibrations',
@@ -153,11 +186,66 @@ const revision = createRoute({
   component: lazyRouteComponent(() => import('./pages/revision/revision-page.js'), 'RevisionPage'),
 });
 
+const merge = createRoute({
+  getParentRoute: () => house,
+  path: '/calibrations/$calibrationId/merge',
+  validateSearch: mergeSearch,
+  component: lazyRouteComponent(() => import('./pages/calibration/merge-page.js'), 'MergePage'),
+});
+
+const migrate = createRoute({
+  getParentRoute: () => house,
+  path: '/revisions/$revisionId/migrate',
+  validateSearch: migrateSearch,
+  component: lazyRouteComponent(() => import('./pages/revision/migrate-page.js'), 'MigratePage'),
+});
+
+const reviews = createRoute({
+  getParentRoute: () => house,
+  path: '/reviews',
+  validateSearch: reviewsSearch,
+  component: lazyRouteComponent(() => import('./pages/review/reviews-page.js'), 'ReviewsPage'),
+});
+
+const draft = createRoute({
+  getParentRoute: () => house,
+  path: '/drafts/$draftId',
+  validateSearch: draftSearch,
+  component: lazyRouteComponent(() => import('./pages/draft/draft-page.js'), 'DraftPage'),
+});
+
 const compare = createRoute({
   getParentRoute: () => house,
   path: '/compare',
   validateSearch: compareSearch,
   component: lazyRouteComponent(() => import('./pages/compare/compare-page.js'), 'ComparePage'),
+});
+
+const platforms = createRoute({
+  getParentRoute: () => house,
+  path: '/platforms',
+  component: lazyRouteComponent(() => import('./pages/platform/platforms-page.js'), 'PlatformsPage'),
+});
+
+const platform = createRoute({
+  getParentRoute: () => house,
+  path: '/platforms/$platformId',
+  validateSearch: platformSearch,
+  component: lazyRouteComponent(() => import('./pages/platform/platform-page.js'), 'PlatformPage'),
+});
+
+const requests = createRoute({
+  getParentRoute: () => house,
+  path: '/requests',
+  validateSearch: requestsSearch,
+  component: lazyRouteComponent(() => import('./pages/requests/requests-page.js'), 'RequestsPage'),
+});
+
+const recruitment = createRoute({
+  getParentRoute: () => house,
+  path: '/recruitment',
+  validateSearch: recruitmentSearch,
+  component: lazyRouteComponent(() => import('./pages/recruitment/recruitment-page.js'), 'RecruitmentPage'),
 });
 
 const people = createRoute({
@@ -167,10 +255,17 @@ const people = createRoute({
   component: lazyRouteComponent(() => import('./pages/people/people-page.js'), 'PeoplePage'),
 });
 
+const account = createRoute({
+  getParentRoute: () => house,
+  path: '/account',
+  component: lazyRouteComponent(() => import('./pages/account/account-page.js'), 'AccountPage'),
+});
+
 const routeTree = root.addChildren([
   setup,
   signIn,
   join,
+  apply,
   house.addChildren([
     index,
     home,
@@ -182,11 +277,23 @@ const routeTree = root.addChildren([
     logs,
     upload,
     log,
+    report,
+    analysis,
+    analysedLog,
     calibrations,
     calibration,
     revision,
+    merge,
+    migrate,
+    draft,
+    reviews,
     compare,
+    platforms,
+    platform,
+    requests,
+    recruitment,
     people,
+    account,
   ]),
 ]);
 

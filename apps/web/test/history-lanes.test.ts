@@ -2,32 +2,34 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { type HistoryRow, historyRows, laneCount } from '../src/charts/history-lanes.js';
 
-/** Revisions newest first from “child<parent” words. */
+/** Revisions newest first from “child<parent” and “merge<parent<other” words. */
 function history(...words: string[]) {
   return words.map((word) => {
-    const [id = '', parentId = null] = word.split('<');
-    return { id, parentId };
+    const [id = '', parentId = null, mergeParentId = null] = word.split('<');
+    return { id, parentId, mergeParentId };
   });
 }
 
 const lanesOf = (rows: readonly HistoryRow[]) => Object.fromEntries(rows.map(({ id, lane }) => [id, lane]));
 
-/** A history in which each revision was made from any earlier one, or from none. */
-const anyHistory = fc
-  .array(fc.nat(), { minLength: 1, maxLength: 25 })
-  .map((choices) =>
-    choices
-      .map((choice, i) => ({ id: `r${i}`, parentId: i === 0 || choice % 7 === 0 ? null : `r${choice % i}` }))
-      .reverse(),
-  );
+/** A history in which each revision was made from any earlier one, from two, or from none. */
+const anyHistory = fc.array(fc.tuple(fc.nat(), fc.option(fc.nat())), { minLength: 1, maxLength: 25 }).map((choices) =>
+  choices
+    .map(([choice, other], i) => ({
+      id: `r${i}`,
+      parentId: i === 0 || choice % 7 === 0 ? null : `r${choice % i}`,
+      mergeParentId: i === 0 || choice % 7 === 0 || other === null ? null : `r${other % i}`,
+    }))
+    .reverse(),
+);
 
 describe('lanes of a history', () => {
   it('a history without branches is one straight line', () => {
     const rows = historyRows(history('c<b', 'b<a', 'a'));
     expect(rows).toEqual([
-      { id: 'c', lane: 0, fromChildren: [], hasParent: true, passing: [] },
-      { id: 'b', lane: 0, fromChildren: [0], hasParent: true, passing: [] },
-      { id: 'a', lane: 0, fromChildren: [0], hasParent: false, passing: [] },
+      { id: 'c', lane: 0, fromChildren: [], hasParent: true, toMergeParent: null, passing: [] },
+      { id: 'b', lane: 0, fromChildren: [0], hasParent: true, toMergeParent: null, passing: [] },
+      { id: 'a', lane: 0, fromChildren: [0], hasParent: false, toMergeParent: null, passing: [] },
     ]);
     expect(laneCount(rows)).toBe(1);
   });
@@ -65,12 +67,29 @@ describe('lanes of a history', () => {
     );
   });
 
-  it('there are as many line ends as revisions with a parent', () => {
+  it('a merge has two lines, and the second joins the lane that leads to its parent already', () => {
+    const rows = historyRows(history('e<b', 'd<c<b', 'c<a', 'b<a', 'a'));
+    expect(lanesOf(rows)).toMatchObject({ e: 0, d: 1, b: 0 });
+    expect(rows[1]?.toMergeParent).toBe(0);
+    const opened = historyRows(history('d<c<b', 'c<a', 'b<a', 'a'));
+    expect(opened[0]).toMatchObject({ lane: 0, toMergeParent: 1 });
+    expect(opened[1]).toMatchObject({ lane: 0, passing: [1] });
+    expect(opened[2]).toMatchObject({ lane: 1, fromChildren: [1] });
+    expect(laneCount(opened)).toBe(2);
+  });
+
+  it('the second line of a merge goes on until it ends in the dot of the other parent', () => {
     fc.assert(
       fc.property(anyHistory, (revisions) => {
         const rows = historyRows(revisions);
-        const ends = rows.reduce((sum, { fromChildren }) => sum + fromChildren.length, 0);
-        expect(ends).toBe(revisions.filter(({ parentId }) => parentId !== null).length);
+        rows.forEach(({ toMergeParent }, i) => {
+          const { parentId, mergeParentId } = revisions[i]!;
+          expect(toMergeParent !== null).toBe(mergeParentId !== null && mergeParentId !== parentId);
+          if (toMergeParent === null) return;
+          const at = rows.findIndex(({ id }) => id === mergeParentId);
+          expect(rows[at]?.fromChildren).toContain(toMergeParent);
+          for (const between of rows.slice(i + 1, at)) expect(between.passing).toContain(toMergeParent);
+        });
       }),
     );
   });

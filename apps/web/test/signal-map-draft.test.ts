@@ -1,12 +1,14 @@
 import type { Inspection, SignalMapDocument } from '@syncline/contract';
 import { describe, expect, it } from 'vitest';
 import { SIGNAL_TERMS, type SignalTerm } from '../src/format/signals.js';
+import { parseCodes } from '../src/parts/signal-map/codes.js';
 import {
   draftFaults,
   startingMap,
   toDraft,
   toSignalMap,
   unitChoices,
+  withCodes,
   withColumn,
 } from '../src/parts/signal-map/draft.js';
 
@@ -74,5 +76,49 @@ describe('a signal map in work', () => {
   it('forgets a column that is taken away', () => {
     const draft = withColumn(toDraft(saved), { signal: signal('outputSpeed'), column: null, inspection });
     expect(draft.columns['outputSpeed']).toBeNull();
+  });
+});
+
+describe('codes of a state', () => {
+  const gear = { signal: 'gear', column: 'oil', unit: '', codes: { '14': -1, '13': null, D: null } };
+  const withGear: SignalMapDocument = { ...saved, signals: [...saved.signals, gear] };
+
+  it('come back as they were, and are shown as a person writes them', () => {
+    const draft = toDraft(withGear);
+    expect(draft.codeTexts['gear']).toBe('13 = none, 14 = -1, D = none');
+    expect(toSignalMap(draft)?.signals.find((entry) => entry.signal === 'gear')).toEqual(gear);
+  });
+
+  it.each([
+    ['14=-1; 13 = NONE', { '14': -1, '13': null }],
+    ['R = -1', { R: -1 }],
+    ['   ', {}],
+    ['14', undefined],
+    ['14 = reverse', undefined],
+    ['14 = 1, 14 = 2', undefined],
+    ['= 3', undefined],
+  ])('%j is read as %j', (text, codes) => {
+    expect(parseCodes(text)).toEqual(codes);
+  });
+
+  it('that cannot be read keep the map from being saved, and are forgotten with their column', () => {
+    const typed = withCodes(toDraft(withGear), 'gear', '14 =');
+    expect(draftFaults(typed)).toEqual(['Write the codes of gear as “14 = -1, 13 = none”.']);
+    expect(toSignalMap(typed)).toBeUndefined();
+    const moved = withColumn(typed, { signal: signal('gear'), column: 'n_in', inspection });
+    expect(toSignalMap(moved)?.signals.find((entry) => entry.signal === 'gear')).toEqual({
+      signal: 'gear',
+      column: 'n_in',
+      unit: '',
+    });
+  });
+
+  it('that are taken away leave no codes behind', () => {
+    const emptied = withCodes(toDraft(withGear), 'gear', '');
+    expect(toSignalMap(emptied)?.signals.find((entry) => entry.signal === 'gear')).toEqual({
+      signal: 'gear',
+      column: 'oil',
+      unit: '',
+    });
   });
 });

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { fromLocalInput, toLocalInput } from '../src/format/local-time.js';
-import { formatDuration, formatElapsed, formatInstant } from '../src/format/time.js';
+import { formatDuration, formatElapsed, formatInstant, parseElapsed } from '../src/format/time.js';
 
 describe('times', () => {
   it.each([
@@ -21,6 +21,19 @@ describe('times', () => {
     [5, 0, '0:05'],
   ])('%d s into a drive is written as minutes and seconds', (seconds, digits, text) => {
     expect(formatElapsed(seconds, digits)).toBe(text);
+  });
+
+  it.each([
+    ['2:07.35', 127.35],
+    ['1:02:05.5', 3725.5],
+    ['127,35', 127.35],
+    [' 0:05 ', 5],
+    ['', undefined],
+    ['soon', undefined],
+    ['1:2:3:4', undefined],
+    ['-3', undefined],
+  ])('“%s” is read as %s seconds into a drive', (text, seconds) => {
+    expect(parseElapsed(text)).toBe(seconds);
   });
 
   it('an instant names its zone', () => {

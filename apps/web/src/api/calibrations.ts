@@ -8,9 +8,11 @@ import {
   compareOutcomesResponse,
   compareTablesResponse,
   type createCalibrationRequest,
-  type createRevisionRequest,
   evidenceResponse,
   revisionResponse,
+  scheduleReplayResponse,
+  signatureResponse,
+  signingKeyResponse,
 } from '@syncline/contract';
 import { keepPreviousData, queryOptions, useMutation, useQueryClient } from '@tanstack/react-query';
 import type { z } from 'zod';
@@ -21,6 +23,13 @@ type CommandedPointQuery = z.input<typeof commandedPointQuery>;
 const IMMUTABLE = Number.POSITIVE_INFINITY;
 const calibrationPath = (id: string) => `/calibrations/${encodeURIComponent(id)}`;
 const revisionPath = (id: string) => `/revisions/${encodeURIComponent(id)}`;
+
+/** Drafts stand beside revisions in an address as `draft:<id>`; unlike these they change. */
+const DRAFT_MARK = 'draft:';
+const isDraft = (key: string) => key.startsWith(DRAFT_MARK);
+const contentPath = (key: string) =>
+  isDraft(key) ? `/drafts/${encodeURIComponent(key.slice(DRAFT_MARK.length))}` : revisionPath(key);
+const freshness = (...keys: readonly string[]) => (keys.some(isDraft) ? 0 : IMMUTABLE);
 
 export const calibrationQueries = {
   list: () =>
@@ -45,13 +54,13 @@ export const calibrationQueries = {
         get(`${revisionPath(revisionId)}/evidence`, evidenceResponse, { query: { table, variant }, signal }),
       placeholderData: keepPreviousData,
     }),
-  /** Content of a revision never changes, so neither does what it commands. */
-  commandedMap: (revisionId: string, query: CommandedMapQuery) =>
+  /** Of a revision, or of a draft as it was last saved. What a revision commands never changes. */
+  commandedMap: (key: string, query: CommandedMapQuery) =>
     queryOptions({
-      queryKey: ['calibrations', 'commandedMap', revisionId, query],
-      staleTime: IMMUTABLE,
+      queryKey: ['calibrations', 'commandedMap', key, query],
+      staleTime: freshness(key),
       queryFn: ({ signal }) =>
-        get(`${revisionPath(revisionId)}/commanded`, commandedMapResponse, {
+        get(`${contentPath(key)}/commanded`, commandedMapResponse, {
           query: query as Record<string, string>,
           signal,
         }),
@@ -71,7 +80,7 @@ export const calibrationQueries = {
   compareTables: (base: string, other: string) =>
     queryOptions({
       queryKey: ['calibrations', 'compareTables', base, other],
-      staleTime: IMMUTABLE,
+      staleTime: freshness(base, other),
       queryFn: ({ signal }) => get('/compare/tables', compareTablesResponse, { query: { base, other }, signal }),
     }),
   compareOutcomes: (base: string, other: string) =>
@@ -80,6 +89,42 @@ export const calibrationQueries = {
       queryFn: ({ signal }) => get('/compare/outcomes', compareOutcomesResponse, { query: { base, other }, signal }),
     }),
 };
+
+/** What a revision says of itself that another program can check. */
+export const signatureQueries = {
+  one: (revisionId: string) =>
+    queryOptions({
+      queryKey: ['calibrations', 'signature', revisionId],
+      staleTime: IMMUTABLE,
+      queryFn: ({ signal }) => get(`${revisionPath(revisionId)}/signature`, signatureResponse, { signal }),
+    }),
+  key: () =>
+    queryOptions({
+      queryKey: ['calibrations', 'signingKey'],
+      staleTime: 60 * 60_000,
+      queryFn: ({ signal }) => get('/signing-key', signingKeyResponse, { signal }),
+    }),
+};
+
+interface ReplayQuestion {
+  readonly log: string;
+  readonly schedule: string;
+  readonly against?: string | undefined;
+}
+
+/** A schedule of a revision driven over a recorded drive. */
+export function scheduleReplayQuery(revisionId: string, question: ReplayQuestion) {
+  return queryOptions({
+    queryKey: ['calibrations', 'scheduleReplay', revisionId, question],
+    queryFn: ({ signal }) =>
+      get(`${revisionPath(revisionId)}/schedule-replay`, scheduleReplayResponse, { query: { ...question }, signal }),
+  });
+}
+
+/** Address of a revision as a file in one of the formats of `EXPORT_FORMATS`. */
+export function revisionExportUrl(revisionId: string, format: string): string {
+  return apiUrl(`${revisionPath(revisionId)}/export`, { format });
+}
 
 /** Address of the canonical JSON of a revision's content, the bytes that its hash is made of. */
 export function revisionContentUrl(revisionId: string): string {
@@ -91,15 +136,6 @@ export function useCreateCalibration() {
   return useMutation({
     mutationFn: (body: z.input<typeof createCalibrationRequest>) =>
       send('POST', '/calibrations', { body, schema: calibrationResponse }),
-    onSuccess: () => client.invalidateQueries({ queryKey: ['calibrations'] }),
-  });
-}
-
-export function useCreateRevision(calibrationId: string) {
-  const client = useQueryClient();
-  return useMutation({
-    mutationFn: (body: z.input<typeof createRevisionRequest>) =>
-      send('POST', `${calibrationPath(calibrationId)}/revisions`, { body, schema: revisionResponse }),
     onSuccess: () => client.invalidateQueries({ queryKey: ['calibrations'] }),
   });
 }

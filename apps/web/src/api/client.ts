@@ -32,12 +32,13 @@ export async function getAll<Item>(
   path: string,
   schema: z.ZodType<Page<Item>>,
   signal: AbortSignal,
+  query: QueryValues = {},
 ): Promise<{ items: Item[]; totalCount: number }> {
   const items: Item[] = [];
   let cursor: string | null | undefined;
   let totalCount = 0;
   for (let page = 0; page < MAX_PAGES && cursor !== null; page++) {
-    const answer: Page<Item> = await get(path, schema, { query: { cursor, limit: PAGE_LIMIT }, signal });
+    const answer: Page<Item> = await get(path, schema, { query: { ...query, cursor, limit: PAGE_LIMIT }, signal });
     items.push(...answer.items);
     totalCount = answer.totalCount;
     cursor = answer.nextCursor;
@@ -62,6 +63,16 @@ export async function send<T extends z.ZodType>(
   const init: RequestInit = { method, headers };
   if (body !== undefined) init.body = JSON.stringify(body);
   return schema.parse(await exchange(apiUrl(path), init));
+}
+
+/** Sends a file as it is, to be read by the server, and checks the answer. One intention, as with `send`. */
+export async function sendFile<T extends z.ZodType>(
+  path: string,
+  file: Blob,
+  { query = {}, schema }: { query?: QueryValues; schema: T },
+): Promise<z.infer<T>> {
+  const headers = { 'idempotency-key': newIdempotencyKey(), 'content-type': 'application/octet-stream' };
+  return schema.parse(await exchange(apiUrl(path, query), { method: 'POST', headers, body: file }));
 }
 
 async function exchange(url: string, init: RequestInit): Promise<unknown> {

@@ -1,5 +1,6 @@
 import {
   type createNoteRequest,
+  type editNoteRequest,
   type LogState,
   type LogSummary,
   logPage,
@@ -8,10 +9,11 @@ import {
   logSummary,
   note,
   notesResponse,
+  reportResponse,
   signalsResponse,
 } from '@syncline/contract';
 import { keepPreviousData, queryOptions, useMutation, useQueryClient } from '@tanstack/react-query';
-import type { z } from 'zod';
+import { z } from 'zod';
 import { apiUrl, get, send } from './client.js';
 
 const POLL_MS = 1000;
@@ -68,6 +70,11 @@ export const logQueries = {
         }),
       placeholderData: keepPreviousData,
     }),
+  report: (logId: string) =>
+    queryOptions({
+      queryKey: ['logs', 'report', logId],
+      queryFn: ({ signal }) => get(`${logPath(logId)}/report`, reportResponse, { signal }),
+    }),
   notes: (logId: string) =>
     queryOptions({
       queryKey: ['logs', 'notes', logId],
@@ -82,13 +89,32 @@ export const logDownloads = {
     apiUrl(`${logPath(logId)}/signals.csv`, { signals: signals.join(','), from: fromS, to: toS }),
 };
 
-export function useAddNote(logId: string) {
+/** Notes stand on the page of the log and in its report. */
+function useNoteChange<Input, Answer>(logId: string, mutationFn: (input: Input) => Promise<Answer>) {
   const client = useQueryClient();
   return useMutation({
-    mutationFn: (body: z.input<typeof createNoteRequest>) =>
-      send('POST', `${logPath(logId)}/notes`, { body, schema: note }),
-    onSuccess: () => client.invalidateQueries({ queryKey: ['logs', 'notes', logId] }),
+    mutationFn,
+    onSuccess: () =>
+      Promise.all(['notes', 'report'].map((what) => client.invalidateQueries({ queryKey: ['logs', what, logId] }))),
   });
+}
+
+export function useAddNote(logId: string) {
+  return useNoteChange(logId, (body: z.input<typeof createNoteRequest>) =>
+    send('POST', `${logPath(logId)}/notes`, { body, schema: note }),
+  );
+}
+
+export function useEditNote(logId: string) {
+  return useNoteChange(logId, ({ noteId, ...body }: { noteId: string } & z.input<typeof editNoteRequest>) =>
+    send('PATCH', `${logPath(logId)}/notes/${encodeURIComponent(noteId)}`, { body, schema: note }),
+  );
+}
+
+export function useRemoveNote(logId: string) {
+  return useNoteChange(logId, (noteId: string) =>
+    send('DELETE', `${logPath(logId)}/notes/${encodeURIComponent(noteId)}`, { schema: z.undefined() }),
+  );
 }
 
 export function useAnalyseAgain(logId: string) {

@@ -1,11 +1,14 @@
 import {
   type createVehicleRequest,
+  type decideDialectRequest,
   type installRequest,
+  type LogFormat,
   type observeDialectRequest,
   type SignalMapDocument,
   signalMapResponse,
   updateVehicleRequest,
   type VehicleResponse,
+  vehicleDialectResponse,
   vehiclePage,
   vehicleResponse,
 } from '@syncline/contract';
@@ -26,10 +29,16 @@ export const vehicleQueries = {
       queryKey: ['vehicles', 'one', vehicleId],
       queryFn: ({ signal }) => get(vehiclePath(vehicleId), vehicleResponse, { signal }),
     }),
-  signalMap: (vehicleId: string) =>
+  dialect: (vehicleId: string) =>
     queryOptions({
-      queryKey: ['vehicles', 'signalMap', vehicleId],
-      queryFn: ({ signal }) => get(`${vehiclePath(vehicleId)}/signal-map`, signalMapResponse, { signal }),
+      queryKey: ['vehicles', 'dialect', vehicleId],
+      queryFn: ({ signal }) => get(`${vehiclePath(vehicleId)}/dialect`, vehicleDialectResponse, { signal }),
+    }),
+  signalMap: (vehicleId: string, format: LogFormat) =>
+    queryOptions({
+      queryKey: ['vehicles', 'signalMap', vehicleId, format],
+      queryFn: ({ signal }) =>
+        get(`${vehiclePath(vehicleId)}/signal-map`, signalMapResponse, { query: { format }, signal }),
     }),
 };
 
@@ -82,11 +91,21 @@ export function useObserveDialect(vehicleId: string) {
   });
 }
 
-export function useSaveSignalMap(vehicleId: string) {
+export function useDecideDialect(vehicleId: string) {
+  const invalidate = useInvalidateVehicles();
+  return useMutation({
+    mutationFn: (body: z.input<typeof decideDialectRequest>) =>
+      send('POST', `${vehiclePath(vehicleId)}/dialect/decisions`, { body, schema: vehicleDialectResponse }),
+    onSuccess: invalidate,
+  });
+}
+
+/** Saves how files of one format are read. */
+export function useSaveSignalMap(vehicleId: string, format: LogFormat) {
   const invalidate = useInvalidateVehicles();
   return useMutation({
     mutationFn: (body: SignalMapDocument) =>
-      send('PUT', `${vehiclePath(vehicleId)}/signal-map`, { body, schema: signalMapResponse }),
+      send('PUT', `${vehiclePath(vehicleId)}/signal-map?format=${format}`, { body, schema: signalMapResponse }),
     onSuccess: invalidate,
   });
 }

@@ -26,21 +26,26 @@ interface TimePlotProps {
   readonly cursorKey: string;
   readonly onZoom?: (range: TimeRange) => void;
   readonly onReset?: () => void;
+  /** A moment was pointed at: by a click without a drag, or by Enter at the cursor. */
+  readonly onPick?: (timeS: number) => void;
 }
 
 const NONE: readonly never[] = [];
 
-/** Signals over the time of a drive. Dragging zooms, a double click goes back, arrow keys step the cursor. */
+/**
+ * Signals over the time of a drive. Dragging zooms, a double click goes back, arrow keys step the cursor, a click or Enter
+ * points at a moment.
+ */
 export function TimePlot(props: TimePlotProps) {
-  const { label, timeS, series, range, heightPx, hasTimeAxis, cursorKey, onZoom, onReset } = props;
+  const { label, timeS, series, range, heightPx, hasTimeAxis, cursorKey, onZoom, onReset, onPick } = props;
   const { phases = NONE, moments = NONE } = props;
   const { ref: box, width } = useElementSize();
   const host = useRef<HTMLDivElement>(null);
   const readout = useRef<HTMLDivElement>(null);
   const scheme = useScheme();
-  const handlers = useRef({ onZoom, onReset });
+  const handlers = useRef({ onZoom, onReset, onPick });
   useEffect(() => {
-    handlers.current = { onZoom, onReset };
+    handlers.current = { onZoom, onReset, onPick };
   });
 
   useEffect(() => {
@@ -85,8 +90,14 @@ export function TimePlot(props: TimePlotProps) {
       element,
     );
     plot.over.addEventListener('dblclick', () => handlers.current.onReset?.());
+    const pick = (pickedS: number) => handlers.current.onPick?.(pickedS);
+    whenClicked(plot, pick);
     writeReadout(readout.current, plot, series);
-    const stepCursor = (event: KeyboardEvent) => moveCursor(plot, event);
+    const stepCursor = (event: KeyboardEvent) => {
+      moveCursor(plot, event);
+      const cursorS = plot.data[0][plot.cursor.idx ?? -1];
+      if (event.key === 'Enter' && cursorS !== undefined) pick(cursorS);
+    };
     element.addEventListener('keydown', stepCursor);
     return () => {
       element.removeEventListener('keydown', stepCursor);
@@ -175,6 +186,21 @@ function valueText({ min, max, unit, isStepped }: PlotSeries, index: number): st
   const digits = isStepped ? 0 : undefined;
   if (low === high) return formatQuantity(high, unit, digits);
   return `${formatQuantity(low, '', digits ?? 0)} to ${formatQuantity(high, unit, digits)}`;
+}
+
+/** Farther than this the pointer was dragged (px). */
+const CLICK_ROOM_PX = 3;
+
+/** Tells the moment of a click that was no drag. */
+function whenClicked(plot: uPlot, pick: (timeS: number) => void): void {
+  let downX = 0;
+  plot.over.addEventListener('mousedown', ({ clientX }) => {
+    downX = clientX;
+  });
+  plot.over.addEventListener('click', ({ clientX, detail }) => {
+    if (detail !== 1 || Math.abs(clientX - downX) > CLICK_ROOM_PX) return;
+    pick(plot.posToVal(clientX - plot.over.getBoundingClientRect().left, 'x'));
+  });
 }
 
 /** Arrow keys step one sample; with Shift they are left to the page, which steps one gear change. */

@@ -15,6 +15,8 @@ export interface GridCell {
   readonly isHatched?: boolean;
   /** Something was found about this cell: a notch in its corner. */
   readonly isNotched?: boolean;
+  /** Somebody commented on this cell: a dot in its corner. */
+  readonly isCommented?: boolean;
   /** The whole cell in words, with units: what is read out in place of number and note. */
   readonly description: string;
   /** Every digit, for hover. */
@@ -130,7 +132,12 @@ interface CellProps {
 }
 
 function Cell({ place, cell, isChosen, onChoose, onOpen }: CellProps) {
-  const looks = [classes.cell, cell.isHatched && classes.hatched, cell.isNotched && classes.notched];
+  const looks = [
+    classes.cell,
+    cell.isHatched && classes.hatched,
+    cell.isNotched && classes.notched,
+    cell.isCommented && classes.commented,
+  ];
   return (
     <td
       role="gridcell"

@@ -26,14 +26,26 @@ export function digitsFor(unit: string): number {
   return DIGITS_BY_UNIT[unit] ?? 2;
 }
 
+const NUMBER_FORMATS = new Map<string, Intl.NumberFormat>();
+
+/** Formats are kept: to make one takes longer than to write a hundred numbers with it. */
+function numberFormat(digits: number, useGrouping: boolean): Intl.NumberFormat {
+  const key = `${digits} ${useGrouping}`;
+  const known = NUMBER_FORMATS.get(key);
+  if (known !== undefined) return known;
+  const made = new Intl.NumberFormat('en-GB', {
+    minimumFractionDigits: digits,
+    maximumFractionDigits: digits,
+    useGrouping,
+  });
+  NUMBER_FORMATS.set(key, made);
+  return made;
+}
+
 /** A number with the digits that fit; no trailing unit. `null` and not-a-number become a dash, never zero. */
 export function formatNumber(value: number | null | undefined, digits: number): string {
   if (value === null || value === undefined || Number.isNaN(value)) return '–';
-  const text = Math.abs(value).toLocaleString('en-GB', {
-    minimumFractionDigits: digits,
-    maximumFractionDigits: digits,
-    useGrouping: Math.abs(value) >= 10_000,
-  });
+  const text = numberFormat(digits, Math.abs(value) >= 10_000).format(Math.abs(value));
   return value < 0 && !/^[0.,]+$/.test(text) ? `${MINUS}${text}` : text;
 }
 

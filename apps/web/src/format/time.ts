@@ -47,3 +47,11 @@ export function formatElapsed(seconds: number, digits = 2): string {
   if (minutes < 60) return `${minutes}:${secondsText}`;
   return `${Math.floor(minutes / 60)}:${String(minutes % 60).padStart(2, '0')}:${secondsText}`;
 }
+
+/** Reads what `formatElapsed` writes, and plain seconds: “2:07.35”, “1:02:05.5”, “127.35”. Undefined for anything else. */
+export function parseElapsed(text: string): number | undefined {
+  const match = /^(?:(?:(\d+):)?(\d+):)?(\d+(?:[.,]\d+)?)$/.exec(text.trim());
+  if (match === null) return undefined;
+  const [, hours = '0', minutes = '0', seconds = '0'] = match;
+  return 3600 * Number(hours) + 60 * Number(minutes) + Number(seconds.replace(',', '.'));
+}

@@ -1,4 +1,4 @@
-import type { LogState, OutcomeMeasure } from '@syncline/contract';
+import type { ApplicationState, LogFormat, LogState, OutcomeMeasure, RequestState } from '@syncline/contract';
 
 /** What a measure is called where its rate is shown. */
 export const MEASURE_WORDS: Record<OutcomeMeasure, string> = {
@@ -10,12 +10,33 @@ export const MEASURE_WORDS: Record<OutcomeMeasure, string> = {
 
 export const LOG_STATE_WORDS: Record<LogState, string> = {
   waiting: 'Waiting',
-  awaitingMap: 'Needs your columns',
+  awaitingMap: 'Cannot be read yet',
   decoding: 'Decoding',
   analysing: 'Analysing',
   ready: 'Ready',
   refused: 'Cannot be graded',
   failed: 'Failed',
+};
+
+export const LOG_FORMAT_WORDS: Record<LogFormat, string> = {
+  csv: 'CSV table',
+  jsonLines: 'JSON lines',
+  candump: 'Bus capture (candump)',
+  mdf: 'MDF 4 measurement',
+};
+
+export const REQUEST_STATE_WORDS: Record<RequestState, string> = {
+  open: 'Open',
+  met: 'Met',
+  withdrawn: 'Withdrawn',
+  expired: 'Run out',
+};
+
+export const APPLICATION_STATE_WORDS: Record<ApplicationState, string> = {
+  new: 'New',
+  waiting: 'Waiting',
+  invited: 'Invited',
+  declined: 'Declined',
 };
 
 export const ROLE_WORDS = { maintainer: 'Maintainer', reviewer: 'Reviewer', tester: 'Tester' } as const;
@@ -55,8 +76,14 @@ export const TERMS = {
   hunting: 'A shift that is undone within three seconds.',
   oddCar:
     'The interval of its rate lies wholly apart from that of the fleet: wear, a wrong profile or low fluid may be why.',
+  gain: 'By how much the interval of the flare rate should narrow, times how often the fleet drives there, times how likely the rate is one that hurts.',
+  request: 'Operating points where evidence is missing, asked of cars that can supply it.',
   coverage: 'Operating points with too few shifts or cars to say anything.',
-  signalMap: 'Which column of the file holds which signal, and in which unit.',
+  signalMap:
+    'Which column of the file holds which signal, and in which unit. Each format of files has one for each car.',
+  busSignals: 'Where in which frame of the bus each signal lies, and how it is counted.',
+  dialectProfile: 'Which identifiers a dialect sends, how often and how long; captures of cars are held against it.',
+  capture: 'A recording of everything that a car’s bus carries.',
 } as const;
 
 export type Term = keyof typeof TERMS;

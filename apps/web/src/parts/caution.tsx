@@ -20,6 +20,17 @@ export function DrivingCaution() {
   );
 }
 
+/** What stands wherever a person is asked to drive for a figure. */
+export function AskedDriveCaution() {
+  return (
+    <Caution title="Only where it is legal and safe">
+      Drive as traffic, weather and the law allow, never for the sake of a figure. Nobody operates anything or looks at
+      a screen while the car moves: the logger is started before the drive and read after it. Leave out what does not
+      come about by itself. Local law, your road authority’s inspection rules and a qualified workshop come first.
+    </Caution>
+  );
+}
+
 /** What stands wherever maps leave for a car. */
 export function MapsCaution() {
   return (

@@ -1,5 +1,5 @@
-import type { LogState, VehicleSummary } from '@syncline/contract';
-import { LOG_STATE_WORDS } from '../format/words.js';
+import type { ApplicationState, LogState, RequestState, VehicleSummary } from '@syncline/contract';
+import { APPLICATION_STATE_WORDS, LOG_STATE_WORDS, REQUEST_STATE_WORDS } from '../format/words.js';
 import { Mark } from './mark.js';
 
 const DOT = 'M6 2.5a3.5 3.5 0 1 0 0.01 0Z';
@@ -35,4 +35,44 @@ const VERDICT_LOOKS: Record<Verdict, Look> = {
 /** Whether the declared bus dialect was observed, as shape and word. */
 export function VerdictMark({ verdict }: { readonly verdict: Verdict }) {
   return <Mark word={verdict} {...VERDICT_LOOKS[verdict]} />;
+}
+
+const REQUEST_LOOKS: Record<RequestState, Look> = {
+  open: { path: DOT, isFilled: false, colour: '--accent-ink' },
+  met: { path: TICK, isFilled: false, colour: '--ink' },
+  withdrawn: { path: CROSS, isFilled: false, colour: '--ink-soft' },
+  expired: { path: CROSS, isFilled: false, colour: '--caution-ink' },
+};
+
+/** State of a drive request as shape and word. */
+export function RequestStateMark({ state }: { readonly state: RequestState }) {
+  return <Mark word={REQUEST_STATE_WORDS[state]} {...REQUEST_LOOKS[state]} />;
+}
+
+const APPLICATION_LOOKS: Record<ApplicationState, Look> = {
+  new: { path: DOT, isFilled: true, colour: '--accent-ink' },
+  waiting: { path: DOT, isFilled: false, colour: '--ink-soft' },
+  invited: { path: TICK, isFilled: false, colour: '--ink' },
+  declined: { path: CROSS, isFilled: false, colour: '--ink-soft' },
+};
+
+/** State of an application as shape and word. */
+export function ApplicationStateMark({ state }: { readonly state: ApplicationState }) {
+  return <Mark word={APPLICATION_STATE_WORDS[state]} {...APPLICATION_LOOKS[state]} />;
+}
+
+/** Whether a car may be offered revisions as far as its bus dialect goes, as shape and word. */
+export function ClearanceMark({ isCleared }: { readonly isCleared: boolean }) {
+  return (
+    <Mark word={isCleared ? 'allowed' : 'not allowed'} {...VERDICT_LOOKS[isCleared ? 'confirmed' : 'contradicted']} />
+  );
+}
+
+/** How much a finding weighs, as shape and word. */
+export function SeverityMark({ severity }: { readonly severity: 'error' | 'warning' }) {
+  return severity === 'error' ? (
+    <Mark word="wrong" path={CROSS} isFilled={false} colour="--fault" />
+  ) : (
+    <Mark word="doubtful" path={QUESTION} isFilled={false} colour="--caution-ink" />
+  );
 }

@@ -3,7 +3,8 @@ import type { z } from 'zod';
 import { ApiProblem } from '../api/api-problem.js';
 import { formFaultText } from './form-fault.js';
 
-export type FormValues = Record<string, string | number | null>;
+export type FormValue = string | number | boolean | null | readonly string[];
+export type FormValues = Record<string, FormValue>;
 
 interface FormOptions<Values extends FormValues, Schema extends z.ZodType> {
   readonly initial: Values;
@@ -23,7 +24,7 @@ export function useForm<Values extends FormValues, Schema extends z.ZodType>(opt
   const [values, setValues] = useState(initial);
   const [faults, setFaults] = useState<Record<string, string>>({});
 
-  const set = (name: keyof Values & string, value: string | number | null) => {
+  const set = (name: keyof Values & string, value: FormValue) => {
     setValues((now) => ({ ...now, [name]: value }));
     setFaults(({ [name]: _mended, ...others }) => others);
   };

@@ -10,6 +10,7 @@ import { Brand } from './brand.js';
 import { KeyHelp } from './key-help.js';
 import { type NavigationEntry, navigationFor } from './navigation.js';
 import { PersonMenu } from './person-menu.js';
+import { ReviewCount } from './review-count.js';
 import { useShellKeys } from './use-shell-keys.js';
 
 /** Frame of every page behind sign-in: header, navigation, main part. */
@@ -89,6 +90,7 @@ function NavigationLinks({ entries, onFollow }: NavigationLinksProps) {
       activeOptions={{ exact: to === '/logs', includeSearch: false }}
     >
       {label}
+      {to === '/reviews' && <ReviewCount />}
     </Link>
   ));
 }

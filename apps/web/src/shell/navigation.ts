@@ -7,20 +7,29 @@ const MAINTENANCE = [
   { to: '/vehicles', label: 'Vehicles' },
   { to: '/calibrations', label: 'Calibrations' },
   { to: '/compare', label: 'Compare' },
+  { to: '/reviews', label: 'Reviews' },
+  { to: '/platforms', label: 'Gearboxes' },
+  { to: '/requests', label: 'Requests' },
+  { to: '/recruitment', label: 'Recruitment' },
   { to: '/people', label: 'People' },
 ] as const;
 
+/** Behind the maintenance of a reviewer, for who may reanalyse. */
+const ANALYSIS = { to: '/analysis', label: 'Analysis' } as const;
+
 const TESTING = [
   { to: '/home', label: 'My cars' },
+  { to: '/requests', label: 'My requests' },
   { to: '/logs/upload', label: 'Upload' },
   { to: '/logs', label: 'My drives' },
   { to: '/shifts', label: 'My shifts' },
   { to: '/fleet', label: 'Fleet' },
 ] as const;
 
-export type NavigationEntry = (typeof MAINTENANCE)[number] | (typeof TESTING)[number];
+export type NavigationEntry = (typeof MAINTENANCE)[number] | typeof ANALYSIS | (typeof TESTING)[number];
 
 /** The pages that a role works with: a tester gets a smaller house. */
 export function navigationFor(role: Role): readonly NavigationEntry[] {
-  return mayDo(role, 'calibration:read') ? MAINTENANCE : TESTING;
+  if (!mayDo(role, 'calibration:read')) return TESTING;
+  return mayDo(role, 'log:reanalyse') ? [...MAINTENANCE, ANALYSIS] : MAINTENANCE;
 }

@@ -1,7 +1,9 @@
 import { Button, Popover, SegmentedControl, Stack, Text, useMantineColorScheme } from '@mantine/core';
+import { useDisclosure } from '@mantine/hooks';
 import type { Session } from '@syncline/contract';
 import { useSignOut } from '../api/session.js';
 import { ROLE_WORDS } from '../format/words.js';
+import { ButtonLink } from '../parts/text-link.js';
 
 interface PersonMenuProps {
   readonly session: Session;
@@ -11,12 +13,13 @@ interface PersonMenuProps {
 /** Who is signed in, the theme switch, help and the way out. */
 export function PersonMenu({ session, onHelp }: PersonMenuProps) {
   const { colorScheme, setColorScheme } = useMantineColorScheme();
+  const [isOpen, menu] = useDisclosure(false);
   const signOut = useSignOut();
   const { name, email, role } = session.person;
   return (
-    <Popover position="bottom-end" width={250} shadow="sm" trapFocus returnFocus>
+    <Popover opened={isOpen} onChange={menu.set} position="bottom-end" width={250} shadow="sm" trapFocus returnFocus>
       <Popover.Target>
-        <Button variant="default" size="xs" fw={500}>
+        <Button variant="default" size="xs" fw={500} onClick={menu.toggle}>
           {name}
         </Button>
       </Popover.Target>
@@ -42,6 +45,9 @@ export function PersonMenu({ session, onHelp }: PersonMenuProps) {
               { value: 'dark', label: 'Dark' },
             ]}
           />
+          <ButtonLink to="/account" variant="default" size="xs" onClick={menu.close}>
+            Account and tokens
+          </ButtonLink>
           <Button variant="default" size="xs" onClick={onHelp}>
             Keys (?)
           </Button>

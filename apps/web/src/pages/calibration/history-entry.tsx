@@ -1,4 +1,5 @@
 import type { CalibrationResponse, Rate } from '@syncline/contract';
+import type { ReactNode } from 'react';
 import { HistoryLane, historyWidth } from '../../charts/history-lane.js';
 import type { HistoryRow } from '../../charts/history-lanes.js';
 import { counted } from '../../format/quantity.js';
@@ -6,6 +7,7 @@ import { GradeMark } from '../../parts/grade-mark.js';
 import { Instant } from '../../parts/instant.js';
 import { RateCell } from '../../parts/rate-cell.js';
 import { TextLink } from '../../parts/text-link.js';
+import { ReviewMark } from '../review/review-mark.js';
 import classes from './history.module.css';
 import type { HistoryRevision } from './history-revision.js';
 
@@ -18,21 +20,32 @@ interface HistoryEntryProps {
   /** Cars that run the revision now. */
   readonly cars: readonly Installation[];
   readonly barMax: number;
+  /** Number of the revision that this one brings back, if it does. */
+  readonly revertedNumber: number | null;
+  readonly mergedNumber: number | null;
+  /** Whether the calibration has more than one line, so that each is named. */
+  readonly hasLines: boolean;
+  /** What can be begun from it; null for those who only read. */
+  readonly actions: ReactNode;
 }
 
 /** Names of cars that are written out; the rest is counted. */
 const NAMED_CARS = 3;
 
 /** One revision in the history of its calibration. */
-export function HistoryEntry({ revision, row, lanes, cars, barMax }: HistoryEntryProps) {
+export function HistoryEntry(props: HistoryEntryProps) {
+  const { revision, row, lanes, cars, barMax, revertedNumber, actions } = props;
   const { outcome } = revision;
   return (
     <tr role="row">
       <td role="cell" className={classes.lanes} style={{ minWidth: historyWidth(lanes), width: historyWidth(lanes) }}>
-        {row !== undefined && <HistoryLane row={row} lanes={lanes} />}
+        {row !== undefined && <HistoryLane row={row} lanes={lanes} isRevert={revertedNumber !== null} />}
       </td>
       <td role="cell" className={classes.what}>
-        <RevisionWords revision={revision} />
+        <RevisionWords {...props} />
+      </td>
+      <td role="cell" className={classes.state}>
+        <ReviewMark state={revision.reviewState} />
       </td>
       <td role="cell" className={classes.cars}>
         <Cars revision={revision} cars={cars} />
@@ -52,22 +65,25 @@ export function HistoryEntry({ revision, row, lanes, cars, barMax }: HistoryEntr
         <TextLink to="/shifts" search={{ revision: revision.id }}>
           {counted(revision.shiftCount, 'shift')}
         </TextLink>
+        {actions}
       </td>
     </tr>
   );
 }
 
-function RevisionWords({ revision }: { readonly revision: HistoryRevision }) {
-  const { id, number, message, authorName, createdAt, parentNumber } = revision;
+function RevisionWords({ revision, revertedNumber, mergedNumber, hasLines }: HistoryEntryProps) {
+  const { id, number, message, authorName, createdAt, parentNumber, line } = revision;
   return (
     <>
       <TextLink to="/revisions/$revisionId" params={{ revisionId: id }} fw={600}>
         r{number}
       </TextLink>{' '}
-      {message}
+      {hasLines && <span className={classes.line}>{line}</span>} {message}
       <div className={classes.soft}>
         {authorName}, <Instant at={createdAt} /> ·{' '}
         {parentNumber === null ? 'first of its line' : `from r${parentNumber}`}
+        {mergedNumber !== null && ` and r${mergedNumber}, merged`}
+        {revertedNumber !== null && `, brings r${revertedNumber} back`}
       </div>
     </>
   );

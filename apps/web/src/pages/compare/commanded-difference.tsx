@@ -1,3 +1,4 @@
+import { variantParts } from '@syncline/calibration';
 import type { CommandedMapResponse, CompareTablesResponse, LayoutDocument, PlatformDocument } from '@syncline/contract';
 import { useQuery } from '@tanstack/react-query';
 import { useMemo } from 'react';
@@ -12,11 +13,11 @@ import { nearestPlace } from '../revision/commanded-map.js';
 import { CommandedNote } from '../revision/commanded-section.js';
 import { conditionWords, mapQueryOf, type OperatingPoint, operatingPointOf } from '../revision/operating-point.js';
 import { OperatingPointFields } from '../revision/operating-point-fields.js';
-import { revisionLabel } from '../revision/revision-label.js';
 import { ChangeSwitch } from './change-switch.js';
 import { commandedDifference } from './commanded-change.js';
 import classes from './compare.module.css';
 import type { CompareSearch } from './compare-search.js';
+import { keyOf, labelOf } from './compared-content.js';
 import { differenceCsvColumns, differenceCsvRows } from './difference-csv.js';
 import { DifferenceGrid, DifferenceReadout } from './difference-grid.js';
 import { DifferenceProfiles } from './difference-profiles.js';
@@ -32,11 +33,16 @@ interface CommandedDifferenceProps {
 /** How the commanded quantity changed over load and input speed: all differing tables taken together. */
 export function CommandedDifference({ found, layout, platform }: CommandedDifferenceProps) {
   const { search, change } = useCompareView();
-  const point = operatingPointOf(layout, platform, { ...search, shift: search.shift ?? shownVariant(found, search) });
+  const shown = shownParts(found, layout, search);
+  const point = operatingPointOf(layout, platform, {
+    ...search,
+    shift: search.shift ?? shown.shift,
+    program: search.program ?? shown.program,
+  });
   const query = point === undefined ? { rule: '' } : mapQueryOf(point);
   const enabled = point !== undefined;
-  const base = useQuery({ ...calibrationQueries.commandedMap(found.base.id, query), enabled });
-  const other = useQuery({ ...calibrationQueries.commandedMap(found.other.id, query), enabled });
+  const base = useQuery({ ...calibrationQueries.commandedMap(keyOf(found.base), query), enabled });
+  const other = useQuery({ ...calibrationQueries.commandedMap(keyOf(found.other), query), enabled });
   if (point === undefined) return null;
   return (
     <Section title="Change of the commanded quantity" note={<CommandedNote point={point} layout={layout} />}>
@@ -51,7 +57,7 @@ export function CommandedDifference({ found, layout, platform }: CommandedDiffer
                     maps={[baseMap, otherMap]}
                     point={point}
                     conditions={conditionWords(point, platform)}
-                    labels={{ base: revisionLabel(found.base), other: revisionLabel(found.other) }}
+                    labels={{ base: labelOf(found.base), other: labelOf(found.other) }}
                   />
                 </div>
               )}
@@ -63,9 +69,16 @@ export function CommandedDifference({ found, layout, platform }: CommandedDiffer
   );
 }
 
-/** The shift of the map that is looked at is the shift asked for, unless the address names another. */
-function shownVariant({ differences }: CompareTablesResponse, { table, variant }: CompareSearch): string | undefined {
-  return variant ?? (differences.find(({ tableId }) => tableId === table) ?? differences[0])?.variant;
+/** Shift and program of the map that is looked at are those asked for, unless the address names others. */
+function shownParts(
+  { differences }: CompareTablesResponse,
+  layout: LayoutDocument,
+  { table, variant }: CompareSearch,
+): { readonly shift?: string; readonly program?: string } {
+  const shown = differences.find(({ tableId }) => tableId === table) ?? differences[0];
+  const spec = layout.tables.find(({ id }) => id === shown?.tableId);
+  const asked = variant ?? shown?.variant;
+  return spec === undefined || asked === undefined ? {} : variantParts(spec, asked);
 }
 
 interface ChangedMapProps {

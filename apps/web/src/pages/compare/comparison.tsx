@@ -5,25 +5,33 @@ import { calibrationQueries } from '../../api/calibrations.js';
 import { platformQueries } from '../../api/platforms.js';
 import { ProblemNotice } from '../../parts/problem-notice.js';
 import { QueryView } from '../../parts/query-view.js';
+import { Section } from '../../parts/section.js';
 import { BlockSkeleton } from '../../parts/skeletons.js';
 import { CommandedDifference } from './commanded-difference.js';
+import { draftKey } from './compared-content.js';
 import { MapsSection } from './maps-section.js';
 import { OutcomesSection } from './outcomes-section.js';
 
 interface ComparisonProps {
+  /** Id of a revision, or `draft:` and that of a draft. */
   readonly baseId: string;
   readonly otherId: string;
 }
 
-/** Outcomes and maps of two revisions on one page. */
+/** Outcomes and maps of two revisions on one page; a draft has no outcome. */
 export function Comparison({ baseId, otherId }: ComparisonProps) {
-  const outcomes = useQuery(calibrationQueries.compareOutcomes(baseId, otherId));
+  const hasDraft = [baseId, otherId].some((key) => key.startsWith(draftKey('')));
+  const outcomes = useQuery({ ...calibrationQueries.compareOutcomes(baseId, otherId), enabled: !hasDraft });
   const tables = useQuery(calibrationQueries.compareTables(baseId, otherId));
   // A revision that is gone, or two of different platforms: one notice says it, not one for each section.
   if (isSameProblem(outcomes.error, tables.error)) return <ProblemNotice error={outcomes.error} />;
   return (
     <>
-      <OutcomesSection query={outcomes} />
+      {hasDraft ? (
+        <Section title="Outcomes">Nobody has driven a draft: only its tables can be compared.</Section>
+      ) : (
+        <OutcomesSection query={outcomes} />
+      )}
       <QueryView query={tables} skeleton={<BlockSkeleton height={420} />}>
         {(found) => <ComparedMaps found={found} />}
       </QueryView>

@@ -7,10 +7,10 @@ import { csvFileName } from '../../format/csv.js';
 import { digitsFor, formatChange } from '../../format/quantity.js';
 import { CsvButton } from '../../parts/csv-button.js';
 import { tableDigits, unitWord, variantWords } from '../revision/layout-words.js';
-import { revisionLabel } from '../revision/revision-label.js';
 import { VariantTabs } from '../revision/variant-tabs.js';
 import { ChangeSwitch } from './change-switch.js';
 import classes from './compare.module.css';
+import { labelOf } from './compared-content.js';
 import { differenceCsvColumns, differenceCsvRows } from './difference-csv.js';
 import { DifferenceGrid, DifferenceReadout, type GridDifference } from './difference-grid.js';
 import { DifferenceProfiles } from './difference-profiles.js';
@@ -28,7 +28,7 @@ interface DifferenceMapProps {
 /** One variant of a differing table as a difference map, with both revisions along its axes. */
 export function DifferenceMap({ found, group, layout, platform }: DifferenceMapProps) {
   const { search, change } = useCompareView();
-  const labels: PairLabels = { base: revisionLabel(found.base), other: revisionLabel(found.other) };
+  const labels: PairLabels = { base: labelOf(found.base), other: labelOf(found.other) };
   const shown = group.differences.find(({ variant }) => variant === search.variant) ?? group.differences[0];
   const difference = useMemo(
     () => (shown === undefined ? undefined : toGridDifference(shown, layout, platform)),
@@ -56,7 +56,7 @@ export function DifferenceMap({ found, group, layout, platform }: DifferenceMapP
         </div>
       </div>
       <VariantTabs
-        repeat={spec?.repeat ?? 'once'}
+        spec={spec ?? { repeat: 'once' }}
         variants={group.differences.map(({ variant }) => variant)}
         chosen={shown.variant}
         platform={platform}
@@ -106,7 +106,7 @@ function toGridDifference(
 ): GridDifference {
   const spec = layout.tables.find(({ id }) => id === tableId);
   const [rowAxis, columnAxis] = axes.length === 2 ? axes : [undefined, axes[0]];
-  const short = spec === undefined ? variant : variantWords(spec.repeat, variant, platform).short;
+  const short = spec === undefined ? variant : variantWords(spec, variant, platform).short;
   return {
     name: [title, short].filter(Boolean).join(' '),
     rowAxis,

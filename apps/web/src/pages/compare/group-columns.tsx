@@ -18,7 +18,7 @@ export function groupColumns({ search, layout, platform }: GroupContext): readon
   const specOf = (tableId: string) => layout.tables.find(({ id }) => id === tableId);
   const where = ({ tableId }: DifferenceGroup, { variant }: LargestChange) => {
     const spec = specOf(tableId);
-    const { full } = spec === undefined ? { full: variant } : variantWords(spec.repeat, variant, platform);
+    const { full } = spec === undefined ? { full: variant } : variantWords(spec, variant, platform);
     return full === '' ? '' : ` in ${full}`;
   };
   return [

@@ -1,16 +1,14 @@
 import { Switch } from '@mantine/core';
+import { variantsOf } from '@syncline/calibration';
 import type { CompareTablesResponse, LayoutDocument, PlatformDocument } from '@syncline/contract';
-import { useQuery } from '@tanstack/react-query';
-import { calibrationQueries } from '../../api/calibrations.js';
 import { csvFileName } from '../../format/csv.js';
 import { counted, formatCount } from '../../format/quantity.js';
 import { CsvButton } from '../../parts/csv-button.js';
 import { DataTable } from '../../parts/data-table.js';
-import { QueryView } from '../../parts/query-view.js';
 import { Section } from '../../parts/section.js';
 import { TextLink } from '../../parts/text-link.js';
-import { revisionLabel } from '../revision/revision-label.js';
 import classes from './compare.module.css';
+import { isDraftSide, labelOf } from './compared-content.js';
 import { DifferenceMap } from './difference-map.js';
 import { GROUP_CSV_COLUMNS, groupColumns } from './group-columns.js';
 import { groupDifferences } from './group-differences.js';
@@ -46,7 +44,7 @@ export function MapsSection({ found, layout, platform }: MapsSectionProps) {
             onChange={(event) => change({ all: event.currentTarget.checked ? 1 : undefined })}
           />
           <CsvButton
-            fileName={csvFileName('compare', revisionLabel(base), revisionLabel(other), 'tables')}
+            fileName={csvFileName('compare', labelOf(base), labelOf(other), 'tables')}
             columns={GROUP_CSV_COLUMNS}
             rows={groups}
           />
@@ -62,43 +60,41 @@ export function MapsSection({ found, layout, platform }: MapsSectionProps) {
           chosenRowId={shown?.tableId}
         />
       )}
-      {isAll && <EqualTables found={found} layout={layout} />}
+      {isAll && <EqualTables found={found} layout={layout} platform={platform} />}
       {shown !== undefined && <DifferenceMap found={found} group={shown} layout={layout} platform={platform} />}
     </Section>
   );
 }
 
 /** What did not change: tables with the number of their equal variants. */
-function EqualTables({ found, layout }: Omit<MapsSectionProps, 'platform'>) {
+function EqualTables({ found, layout, platform }: MapsSectionProps) {
   const { other, differences } = found;
-  const revision = useQuery(calibrationQueries.revision(other.id));
   return (
-    <QueryView query={revision}>
-      {({ content }) => (
-        <ul className={classes.equal} aria-label="Equal tables">
-          {layout.tables.map(({ id, title }) => {
-            const variants = Object.keys(content.tables[id]?.values ?? {});
-            const differing = new Set(
-              differences.filter(({ tableId }) => tableId === id).map(({ variant }) => variant),
-            );
-            const equal = variants.filter((variant) => !differing.has(variant));
-            if (equal.length === 0) return null;
-            return (
-              <li key={id}>
-                <TextLink
-                  to="/revisions/$revisionId"
-                  params={{ revisionId: other.id }}
-                  search={{ table: id, variant: equal[0] }}
-                >
-                  {title}
-                </TextLink>{' '}
-                equal
-                {variants.length > 1 && ` in ${formatCount(equal.length)} of ${variants.length}`}
-              </li>
-            );
-          })}
-        </ul>
-      )}
-    </QueryView>
+    <ul className={classes.equal} aria-label="Equal tables">
+      {layout.tables.map((spec) => {
+        const variants = variantsOf(spec, platform);
+        const differing = new Set(
+          differences.filter(({ tableId }) => tableId === spec.id).map(({ variant }) => variant),
+        );
+        const equal = variants.filter((variant) => !differing.has(variant));
+        if (equal.length === 0) return null;
+        const search = { table: spec.id, variant: equal[0] };
+        return (
+          <li key={spec.id}>
+            {isDraftSide(other) ? (
+              <TextLink to="/drafts/$draftId" params={{ draftId: other.id }} search={search}>
+                {spec.title}
+              </TextLink>
+            ) : (
+              <TextLink to="/revisions/$revisionId" params={{ revisionId: other.id }} search={search}>
+                {spec.title}
+              </TextLink>
+            )}{' '}
+            equal
+            {variants.length > 1 && ` in ${formatCount(equal.length)} of ${variants.length}`}
+          </li>
+        );
+      })}
+    </ul>
   );
 }

@@ -1,19 +1,19 @@
-import type { RevisionSummary } from '@syncline/contract';
-import { revisionLabel } from '../revision/revision-label.js';
+import type { ComparedContent } from '@syncline/contract';
+import { keyOf, labelOf } from './compared-content.js';
 
-/** What two compared revisions are called. */
+/** What two compared contents are called. */
 export interface PairLabels {
   readonly base: string;
   readonly other: string;
 }
 
-/** Labels of both, or undefined when one of them is not among the revisions. */
+/** Labels of both, or undefined when one of them is not among what is known. */
 export function pairLabels(
-  revisions: readonly RevisionSummary[],
-  baseId: string | undefined,
-  otherId: string | undefined,
+  known: readonly ComparedContent[],
+  baseKey: string | undefined,
+  otherKey: string | undefined,
 ): PairLabels | undefined {
-  const base = revisions.find(({ id }) => id === baseId);
-  const other = revisions.find(({ id }) => id === otherId);
-  return base && other && { base: revisionLabel(base), other: revisionLabel(other) };
+  const base = known.find((side) => keyOf(side) === baseKey);
+  const other = known.find((side) => keyOf(side) === otherKey);
+  return base && other && { base: labelOf(base), other: labelOf(other) };
 }

@@ -1,29 +1,39 @@
 import { Button, Select } from '@mantine/core';
-import type { CalibrationResponse } from '@syncline/contract';
+import type { CalibrationResponse, DraftSummary } from '@syncline/contract';
 import { FilterBar } from '../../parts/filter-bar.js';
 import { SEARCH_FIELD } from '../../shell/use-shell-keys.js';
-import { revisionLabel } from '../revision/revision-label.js';
 import classes from './compare.module.css';
 import type { CompareSearch } from './compare-search.js';
+import { draftKey, labelOf } from './compared-content.js';
 import { useCompareView } from './use-compare-view.js';
 
+interface RevisionPickerProps {
+  readonly calibrations: readonly CalibrationResponse[];
+  readonly drafts: readonly DraftSummary[];
+}
+
 /** Both revisions, to be chosen and swapped on the page that compares them. */
-export function RevisionPicker({ calibrations }: { readonly calibrations: readonly CalibrationResponse[] }) {
+export function RevisionPicker({ calibrations, drafts }: RevisionPickerProps) {
   const { search, change } = useCompareView();
   const data = calibrations
-    .filter(({ revisions }) => revisions.length > 0)
-    .map(({ title, revisions }) => ({
+    .map(({ id, title, revisions }) => ({
       group: title,
-      items: [...revisions]
-        .sort((a, b) => b.number - a.number)
-        .map((revision) => ({ value: revision.id, label: `${revisionLabel(revision)}: ${revision.message}` })),
-    }));
+      items: [
+        ...drafts
+          .filter(({ calibrationId }) => calibrationId === id)
+          .map((draft) => ({ value: draftKey(draft.id), label: labelOf(draft) })),
+        ...[...revisions]
+          .sort((a, b) => b.number - a.number)
+          .map((revision) => ({ value: revision.id, label: `${labelOf(revision)}: ${revision.message}` })),
+      ],
+    }))
+    .filter(({ items }) => items.length > 0);
   const pick = (part: Partial<CompareSearch>) => change({ ...part, row: undefined, column: undefined }, false);
   const common = {
     data,
     searchable: true,
     allowDeselect: false,
-    placeholder: 'Choose a revision',
+    placeholder: 'Choose a revision or draft',
     maxDropdownHeight: 420,
   } as const;
   return (

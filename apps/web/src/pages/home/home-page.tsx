@@ -10,6 +10,7 @@ import { QueryView } from '../../parts/query-view.js';
 import { Section } from '../../parts/section.js';
 import { ButtonLink, TextLink } from '../../parts/text-link.js';
 import { LOG_COLUMNS } from '../logs/log-columns.js';
+import { MyRequests } from '../requests/my-requests.js';
 import { CarCard } from './car-card.js';
 import classes from './home.module.css';
 
@@ -42,6 +43,9 @@ export function HomePage() {
           </div>
         )}
       </QueryView>
+      <Section title="My requests" actions={<TextLink to="/requests">All my requests</TextLink>}>
+        <MyRequests isOpenOnly />
+      </Section>
       <Section title="My drives" actions={<TextLink to="/logs">All my drives</TextLink>}>
         <QueryView query={logs} isEmpty={({ items }) => items.length === 0} empty={<NoDrive />}>
           {({ items }) => (

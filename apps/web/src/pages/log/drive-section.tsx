@@ -4,6 +4,7 @@ import type { LogResponse, ShiftRow, SignalsResponse } from '@syncline/contract'
 import { useQuery } from '@tanstack/react-query';
 import { useMemo } from 'react';
 import { logDownloads, logQueries } from '../../api/logs.js';
+import { type MarkedMoment, MomentStrip } from '../../charts/moment-strip.js';
 import type { TimeRange } from '../../charts/plot-frame.js';
 import { ShiftStrip } from '../../charts/shift-strip.js';
 import { strictlyIncreasing } from '../../charts/strictly-increasing.js';
@@ -14,17 +15,20 @@ import { CsvButton } from '../../parts/csv-button.js';
 import { QueryView } from '../../parts/query-view.js';
 import { Section } from '../../parts/section.js';
 import { BlockSkeleton } from '../../parts/skeletons.js';
+import classes from './log.module.css';
 import { linesOf, PANELS, type Panel, SPEED_PANEL, signalsOf } from './panels.js';
+import { PointedMoment } from './pointed-moment.js';
 import type { DriveView } from './use-drive-view.js';
 
 interface DriveSectionProps {
   readonly log: LogResponse;
   readonly shifts: readonly ShiftRow[];
+  readonly moments: readonly MarkedMoment[];
   readonly view: DriveView;
 }
 
 /** The whole drive or a part of it, shifts marked by grade. With a shift chosen it shrinks to a way to find others. */
-export function DriveSection({ log, shifts, view }: DriveSectionProps) {
+export function DriveSection({ log, shifts, moments, view }: DriveSectionProps) {
   const { ref, width } = useElementSize();
   const panels = view.chosen === undefined ? PANELS : SPEED_PANEL;
   const signals = signalsOf(
@@ -42,7 +46,7 @@ export function DriveSection({ log, shifts, view }: DriveSectionProps) {
   return (
     <Section
       title={isZoomed ? `Drive from ${formatElapsed(range.fromS, 1)} to ${formatElapsed(range.toS, 1)}` : 'Whole drive'}
-      note="Elapsed minutes and seconds. Drag across to zoom, double click for the whole drive, arrow keys move the cursor by a sample, Shift with an arrow steps a shift. Choose a mark to open its shift."
+      note="Elapsed minutes and seconds. Drag across to zoom, double click for the whole drive, arrow keys move the cursor by a sample, Shift with an arrow steps a shift. Choose a mark to open its shift. A click or Enter points at a moment, to write a note to it."
       actions={
         <>
           {isZoomed && (
@@ -56,9 +60,19 @@ export function DriveSection({ log, shifts, view }: DriveSectionProps) {
     >
       <div ref={ref}>
         <ShiftStrip shifts={shifts} range={range} chosenId={view.chosen?.id} onChoose={view.choose} />
+        <MomentStrip moments={moments} range={range} onChoose={view.point} />
         <QueryView query={sent} skeleton={<BlockSkeleton height={view.chosen === undefined ? 640 : 180} />}>
-          {(data) => <DrivePanels panels={panels} sent={data} view={view} isSmall={view.chosen !== undefined} />}
+          {(data) => (
+            <DrivePanels
+              panels={panels}
+              sent={data}
+              view={view}
+              moments={moments}
+              isSmall={view.chosen !== undefined}
+            />
+          )}
         </QueryView>
+        {view.atS !== undefined && <PointedMoment log={log} atS={view.atS} shifts={shifts} view={view} />}
       </div>
     </Section>
   );
@@ -68,18 +82,24 @@ interface DrivePanelsProps {
   readonly panels: readonly Panel[];
   readonly sent: SignalsResponse;
   readonly view: DriveView;
+  readonly moments: readonly MarkedMoment[];
   readonly isSmall: boolean;
 }
 
-function DrivePanels({ panels, sent, view, isSmall }: DrivePanelsProps) {
+function DrivePanels({ panels, sent, view, moments: marked, isSmall }: DrivePanelsProps) {
   const lines = useMemo(() => panels.map((panel) => linesOf(panel, sent)), [panels, sent]);
   const rising = useMemo(() => strictlyIncreasing(sent.timeS), [sent]);
   const shown = panels
     .map((panel, index) => ({ panel, series: lines[index] ?? [] }))
     .filter(({ series }) => series.length > 0);
+  const { chosen, atS } = view;
   const moments = useMemo(
-    () => (view.chosen === undefined ? [] : [{ timeS: view.chosen.commandS, dash: [] }]),
-    [view.chosen],
+    () => [
+      ...marked.map((moment) => ({ timeS: moment.atS, dash: MOMENT_DASH[moment.kind] })),
+      ...(chosen === undefined ? [] : [{ timeS: chosen.commandS, dash: [] }]),
+      ...(atS === undefined ? [] : [{ timeS: atS, dash: POINTED_DASH }]),
+    ],
+    [marked, chosen, atS],
   );
   return (
     <>
@@ -96,10 +116,25 @@ function DrivePanels({ panels, sent, view, isSmall }: DrivePanelsProps) {
           cursorKey="drive"
           onZoom={view.zoom}
           onReset={view.reset}
+          onPick={view.point}
         />
       ))}
       <SamplingLine sent={sent} repeats={rising.repeats} stepsBack={rising.stepsBack} />
+      {moments.length > 0 && <MomentKey />}
     </>
+  );
+}
+
+const MOMENT_DASH = { note: [1, 3], press: [6, 3, 1, 3] } as const;
+const POINTED_DASH = [5, 3];
+
+/** What each pattern of vertical line stands for. */
+function MomentKey() {
+  return (
+    <p className={classes.small}>
+      Vertical lines: solid, command of the chosen shift; dashed, the moment pointed at; dotted, a note; dashes and
+      dots, the marker button was pressed.
+    </p>
   );
 }
 

@@ -1,8 +1,11 @@
 import type { LogResponse } from '@syncline/contract';
-import { formatCount, formatNumber } from '../../format/quantity.js';
+import { formatCount } from '../../format/quantity.js';
 import { formatDuration } from '../../format/time.js';
 import { Section } from '../../parts/section.js';
+import { Fact } from './fact.js';
+import { JoinTable } from './join-table.js';
 import classes from './log.module.css';
+import { QualityFindings, TimingFacts } from './quality-findings.js';
 
 type Samples = NonNullable<LogResponse['sampleFindings']>;
 type Reading = NonNullable<LogResponse['readFindings']>;
@@ -11,23 +14,22 @@ type Reading = NonNullable<LogResponse['readFindings']>;
 export function FindingsSection({ log }: { readonly log: LogResponse }) {
   return (
     <Section title="Quality of this log" note="Oddities are counted and left as they are; nothing was repaired.">
+      {log.quality !== null && <QualityFindings quality={log.quality} fileName={log.fileName} />}
       <dl className={classes.facts} style={{ maxWidth: 560 }}>
+        {log.quality !== null && <TimingFacts quality={log.quality} />}
         {log.sampleFindings !== null && <SampleFacts found={log.sampleFindings} />}
         {log.readFindings !== null && <ReadFacts found={log.readFindings} />}
       </dl>
+      {log.quality?.join && <JoinTable join={log.quality.join} fileName={log.fileName} />}
       {log.readFindings !== null && <Damage found={log.readFindings} />}
     </Section>
   );
 }
 
 function SampleFacts({ found }: { readonly found: Samples }) {
-  const rate =
-    found.medianIntervalS !== null && found.medianIntervalS > 0
-      ? `, ${formatNumber(1 / found.medianIntervalS, 1)} Hz`
-      : '';
   return (
     <>
-      <Fact word="Samples" value={`${formatCount(found.sampleCount)} in ${formatDuration(found.durationS)}${rate}`} />
+      <Fact word="Samples" value={`${formatCount(found.sampleCount)} in ${formatDuration(found.durationS)}`} />
       <Fact
         word="Gaps"
         value={found.gaps === 0 ? 'none' : `${found.gaps}, the longest ${formatDuration(found.longestGapS)}`}
@@ -71,14 +73,5 @@ function Damage({ found }: { readonly found: Reading }) {
         <li key={line}>{line}</li>
       ))}
     </ul>
-  );
-}
-
-function Fact({ word, value }: { readonly word: string; readonly value: string }) {
-  return (
-    <div>
-      <dt>{word}</dt>
-      <dd>{value}</dd>
-    </div>
   );
 }

@@ -7,16 +7,10 @@ import { CsvButton } from '../../parts/csv-button.js';
 import { type DataColumn, DataTable } from '../../parts/data-table.js';
 import { Section } from '../../parts/section.js';
 import { Value } from '../../parts/value.js';
+import { VERDICT_WORDS } from './lock-up-words.js';
 import classes from './log.module.css';
 import type { DriveView } from './use-drive-view.js';
 
-const VERDICT_WORDS: Record<LockUpRow['verdict'], string> = {
-  made: 'made',
-  slow: 'made slowly',
-  notMade: 'not made',
-  lost: 'lost without a command',
-  cut: 'cut by a gap or the end',
-};
 const ROOM_S = 3;
 
 interface LockUpSectionProps {

@@ -10,11 +10,12 @@ import { Instant } from '../../parts/instant.js';
 import { LogProgress } from '../../parts/log-progress.js';
 import { PageHead } from '../../parts/page-head.js';
 import { QueryView } from '../../parts/query-view.js';
-import { TextLink } from '../../parts/text-link.js';
+import { ButtonLink, TextLink } from '../../parts/text-link.js';
 import { LogOutcome } from '../logs/log-outcome.js';
+import { CaptureSection } from './capture-section.js';
 import { DriveEvidence } from './drive-evidence.js';
+import { EarlierResultNotice } from './earlier-result-notice.js';
 import { FindingsSection } from './findings-section.js';
-import { NotesSection } from './notes-section.js';
 
 /** One drive: its whole course with the shifts marked, one shift in detail, lock-up, findings and notes. */
 export function LogPage() {
@@ -24,6 +25,7 @@ export function LogPage() {
 }
 
 function LogView({ log }: { readonly log: LogResponse }) {
+  const hasResult = log.state === 'ready' || log.showsEarlier;
   return (
     <>
       <PageHead
@@ -38,14 +40,23 @@ function LogView({ log }: { readonly log: LogResponse }) {
         }
         lead={<LogFacts log={log} />}
         actions={
-          <Button component="a" variant="default" size="xs" href={logDownloads.original(log.id)} download>
-            Original file, {formatBytes(log.sizeBytes)}
-          </Button>
+          <>
+            {hasResult && (
+              <ButtonLink variant="default" size="xs" to="/logs/$logId/report" params={{ logId: log.id }}>
+                Report
+              </ButtonLink>
+            )}
+            <Button component="a" variant="default" size="xs" href={logDownloads.original(log.id)} download>
+              Original file, {formatBytes(log.sizeBytes)}
+            </Button>
+          </>
         }
       />
-      {log.state === 'ready' ? <DriveEvidence log={log} /> : <LogUnderWay log={log} />}
+      <EarlierResultNotice log={log} problem={log.problem} />
+      {log.state !== 'ready' && <LogUnderWay log={log} />}
+      {hasResult && <DriveEvidence log={log} />}
+      {log.capture !== null && <CaptureSection log={log} check={log.capture} />}
       {log.sampleFindings !== null && <FindingsSection log={log} />}
-      {log.state === 'ready' && <NotesSection logId={log.id} durationS={log.durationS ?? 0} />}
     </>
   );
 }
@@ -63,7 +74,7 @@ function LogFacts({ log }: { readonly log: LogResponse }) {
           {log.revisionLabel}
         </TextLink>
       )}
-      {log.state === 'ready' && (
+      {(log.state === 'ready' || log.showsEarlier) && (
         <>
           {' · '}
           {counted(log.shiftCount, 'shift')}: <GradeTally grades={log.grades} />

@@ -7,9 +7,12 @@ export interface DriveView {
   readonly range: TimeRange;
   readonly isZoomed: boolean;
   readonly chosen: ShiftRow | undefined;
+  /** The moment that is pointed at (s). */
+  readonly atS: number | undefined;
   readonly zoom: (range: TimeRange) => void;
   readonly reset: () => void;
   readonly choose: (shiftId: string | undefined) => void;
+  readonly point: (atS: number | undefined) => void;
 }
 
 /** What the address says of the view of a drive, and the ways to change it. Shift with an arrow key steps a shift. */
@@ -47,6 +50,8 @@ export function useDriveView(durationS: number, shifts: readonly ShiftRow[]): Dr
     zoom: ({ fromS, toS }) => go({ from: rounded(fromS), to: rounded(toS) }),
     reset: () => go({ from: undefined, to: undefined }),
     choose: (shiftId) => go({ shift: shiftId }),
+    atS: search.at,
+    point: (atS) => go({ at: atS === undefined ? undefined : rounded(atS) }),
   };
 }
 

@@ -14,15 +14,29 @@ export function AwaitingMap({ logId }: { readonly logId: string }) {
   const navigate = useNavigate();
   const log = useQuery(logQueries.one(logId));
   const vehicleId = log.data?.vehicleId;
-  const saved = useQuery({ ...vehicleQueries.signalMap(vehicleId ?? ''), enabled: vehicleId !== undefined });
+  const saved = useQuery({
+    ...vehicleQueries.signalMap(vehicleId ?? '', log.data?.inspection?.format ?? 'csv'),
+    enabled: vehicleId !== undefined,
+  });
   return (
     <Section
       title={log.data === undefined ? 'Columns of a drive' : `Columns of ${log.data.fileName}`}
-      note="Check what was understood before any of it is believed. Your answer is saved for this car: files with the same columns need no asking."
+      note="Check what was understood before any of it is believed. Your answer is saved for this car and this format of files: later ones with the same columns need no asking."
     >
       <QueryView query={log}>
         {(drive) =>
-          drive.state !== 'awaitingMap' || drive.inspection === null ? (
+          drive.problem?.code === 'busSignals.missing' ? (
+            <EmptyState
+              title="This bus capture cannot be read yet"
+              action={
+                <TextLink to="/vehicles/$vehicleId" params={{ vehicleId: drive.vehicleId }}>
+                  Open the car
+                </TextLink>
+              }
+            >
+              {drive.problem.detail} {drive.problem.remedy}
+            </EmptyState>
+          ) : drive.state !== 'awaitingMap' || drive.inspection === null ? (
             <EmptyState
               title="This drive needs no answer"
               action={

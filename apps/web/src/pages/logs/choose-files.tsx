@@ -1,37 +1,52 @@
 import { Button, Group, Text } from '@mantine/core';
 import { Dropzone } from '@mantine/dropzone';
 import '@mantine/dropzone/styles.css';
+import type { Upload } from '@syncline/contract';
+import { useQuery } from '@tanstack/react-query';
 import { useState } from 'react';
+import { uploadQueries } from '../../api/upload-queries.js';
 import { uploadQueue } from '../../api/upload-queue.js';
-import { fromLocalInput, toLocalInput, zoneName } from '../../format/local-time.js';
+import { fromLocalInput, zoneName } from '../../format/local-time.js';
 import { counted, formatBytes } from '../../format/quantity.js';
 import { type DataColumn, DataTable } from '../../parts/data-table.js';
+import { type ChosenFile, roomFault, toChosen, unfinishedOf } from './chosen-file.js';
 import classes from './upload.module.css';
+import { UploadRoomLine } from './upload-room.js';
 
-interface ChosenFile {
-  readonly key: string;
-  readonly file: File;
-  /** Value of a datetime-local input, in the zone of this computer. */
-  readonly drivenAt: string;
-}
-
-/** Picks files, says when each was driven, and puts them into the queue. */
+/** Picks files, says when each was driven, and puts them into the queue. One that was begun before goes on. */
 export function ChooseFiles({ vehicleId }: { readonly vehicleId: string | undefined }) {
   const [chosen, setChosen] = useState<readonly ChosenFile[]>([]);
-  const add = (files: readonly File[]) => {
-    const known = new Set(chosen.map(({ key }) => key));
-    setChosen([...chosen, ...files.map(toChosen).filter(({ key }) => !known.has(key))]);
+  const { data } = useQuery({ ...uploadQueries.list(vehicleId), enabled: vehicleId !== undefined });
+  const goesOnWith = (file: ChosenFile) => unfinishedOf(file, vehicleId, data?.items ?? []);
+  const add = async (files: readonly File[]) => {
+    const added = await Promise.all(files.map(toChosen));
+    setChosen((now) => {
+      const known = new Set(now.map(({ key }) => key));
+      return [...now, ...added.filter(({ key }) => !known.has(key))];
+    });
   };
   const send = () => {
     if (vehicleId === undefined) return;
-    uploadQueue.add(chosen.map(({ file, drivenAt }) => ({ file, vehicleId, drivenAt: fromLocalInput(drivenAt) })));
+    uploadQueue.add(
+      chosen.map((entry) => {
+        const unfinished = goesOnWith(entry);
+        return {
+          file: entry.file,
+          vehicleId,
+          drivenAt: fromLocalInput(entry.drivenAt),
+          ...(unfinished && { goesOnWith: unfinished }),
+        };
+      }),
+    );
     setChosen([]);
   };
+  const newBytes = chosen.reduce((sum, entry) => sum + (goesOnWith(entry) ? 0 : entry.file.size), 0);
+  const fault = data === undefined ? null : roomFault(chosen, newBytes, data.room);
   return (
     <>
       <Dropzone
         className={classes.drop ?? ''}
-        onDrop={add}
+        onDrop={(files) => void add(files)}
         disabled={vehicleId === undefined}
         inputProps={{ 'aria-label': 'Drive logs to upload' }}
       >
@@ -39,19 +54,33 @@ export function ChooseFiles({ vehicleId }: { readonly vehicleId: string | undefi
           {vehicleId === undefined ? 'Choose the car above first' : 'Drop drive logs here, or choose them'}
         </Text>
         <Text size="sm" c="dimmed">
-          .csv or .csv.gz, any size. Time, input speed and output speed are needed; sample at 10 Hz or faster.
+          CSV, JSON lines, MDF 4 or a bus capture, plain or packed as .gz or .zip. Time, input speed and output speed
+          are needed; sample at 10 Hz or faster.
         </Text>
+        {data !== undefined && (
+          <Text size="sm" c="dimmed">
+            <UploadRoomLine room={data.room} />
+          </Text>
+        )}
       </Dropzone>
       {chosen.length > 0 && (
         <div className={classes.chosen}>
           <DataTable
             label="Files to upload"
-            columns={chosenColumns(chosen, setChosen)}
+            columns={chosenColumns(chosen, setChosen, goesOnWith)}
             rows={chosen}
             rowId={({ key }) => key}
           />
+          {fault !== null && (
+            <Text size="sm" mt="sm" role="alert">
+              {fault}
+            </Text>
+          )}
           <Group mt="sm" gap="sm">
-            <Button onClick={send} disabled={vehicleId === undefined || chosen.some(({ drivenAt }) => drivenAt === '')}>
+            <Button
+              onClick={send}
+              disabled={vehicleId === undefined || fault !== null || chosen.some(({ drivenAt }) => drivenAt === '')}
+            >
               Upload {counted(chosen.length, 'file')}
             </Button>
             <Button variant="default" onClick={() => setChosen([])}>
@@ -64,36 +93,33 @@ export function ChooseFiles({ vehicleId }: { readonly vehicleId: string | undefi
   );
 }
 
-function toChosen(file: File): ChosenFile {
-  return {
-    key: `${file.name}/${file.size}/${file.lastModified}`,
-    file,
-    drivenAt: toLocalInput(new Date(file.lastModified)),
-  };
-}
-
 function chosenColumns(
   chosen: readonly ChosenFile[],
   onChange: (next: readonly ChosenFile[]) => void,
+  goesOnWith: (file: ChosenFile) => Upload | undefined,
 ): readonly DataColumn<ChosenFile>[] {
   const setDrivenAt = (key: string, drivenAt: string) =>
     onChange(chosen.map((entry) => (entry.key === key ? { ...entry, drivenAt } : entry)));
   return [
-    { id: 'file', title: 'File', render: ({ file }) => file.name },
+    { id: 'file', title: 'File', render: ({ file }) => <span className={classes.name}>{file.name}</span> },
     { id: 'size', title: 'Size', isNumber: true, render: ({ file }) => formatBytes(file.size) },
     {
       id: 'driven',
       title: `Driven at, ${zoneName()} (from the file; mend it if it is wrong)`,
-      render: ({ key, file, drivenAt }) => (
-        <input
-          className={classes.time}
-          type="datetime-local"
-          aria-label={`When ${file.name} was driven`}
-          value={drivenAt}
-          required
-          onChange={(event) => setDrivenAt(key, event.currentTarget.value)}
-        />
-      ),
+      render: (entry) => {
+        const unfinished = goesOnWith(entry);
+        if (unfinished) return `Begun before: goes on after ${formatBytes(unfinished.receivedBytes)}`;
+        return (
+          <input
+            className={classes.time}
+            type="datetime-local"
+            aria-label={`When ${entry.file.name} was driven`}
+            value={entry.drivenAt}
+            required
+            onChange={(event) => setDrivenAt(entry.key, event.currentTarget.value)}
+          />
+        );
+      },
     },
     {
       id: 'remove',

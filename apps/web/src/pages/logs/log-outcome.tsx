@@ -18,9 +18,19 @@ export function LogOutcome({ log }: { readonly log: LogSummary }) {
             {counted(log.shiftCount, 'shift')}
           </TextLink>
           <GradeTally grades={log.grades} />
+          <TextLink to="/logs/$logId/report" params={{ logId: log.id }} aria-label={`Report of ${log.fileName}`}>
+            Report
+          </TextLink>
         </span>
       );
     case 'awaitingMap':
+      if (log.problem?.code === 'busSignals.missing') {
+        return (
+          <Text size="sm" component="span">
+            {log.problem.detail} {log.problem.remedy}
+          </Text>
+        );
+      }
       return (
         <TextLink to="/logs/upload" search={{ vehicle: log.vehicleId, log: log.id }}>
           Say which column is which
@@ -42,6 +52,15 @@ function Trouble({ log }: { readonly log: LogSummary }) {
       <Text size="sm" component="span">
         {log.problem === null ? 'No reason was recorded.' : `${sentence(log.problem.detail)} ${log.problem.remedy}`}
       </Text>
+      {log.showsEarlier && (
+        <Text size="sm" component="span">
+          The{' '}
+          <TextLink to="/logs/$logId" params={{ logId: log.id }}>
+            {counted(log.shiftCount, 'shift')}
+          </TextLink>{' '}
+          of the analysis before are kept and still count.
+        </Text>
+      )}
       {mayDo(role, 'log:reanalyse') && (
         <Button size="compact-xs" variant="default" loading={again.isPending} onClick={() => again.mutate()}>
           Read it again

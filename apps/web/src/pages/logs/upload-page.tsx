@@ -2,7 +2,7 @@ import { Select } from '@mantine/core';
 import { useQuery } from '@tanstack/react-query';
 import { useNavigate, useSearch } from '@tanstack/react-router';
 import { useSession } from '../../api/session.js';
-import { isUnsent, useUploadQueue } from '../../api/upload-queue.js';
+import { isUnsent, type QueuedUpload, useUploadQueue } from '../../api/upload-queue.js';
 import { vehicleQueries } from '../../api/vehicles.js';
 import { DrivingCaution } from '../../parts/caution.js';
 import { EmptyState } from '../../parts/empty-state.js';
@@ -13,8 +13,9 @@ import { ButtonLink, TextLink } from '../../parts/text-link.js';
 import { SEARCH_FIELD } from '../../shell/use-shell-keys.js';
 import { AwaitingMap } from './awaiting-map.js';
 import { ChooseFiles } from './choose-files.js';
-import { QueueTable } from './queue-table.js';
+import { QueueActions, QueueTable } from './queue-table.js';
 import { RecentUploads } from './recent-uploads.js';
+import { UnfinishedUploads } from './unfinished-uploads.js';
 
 /** Brings drives to the server and shows what becomes of them. */
 export function UploadPage() {
@@ -30,7 +31,7 @@ export function UploadPage() {
       <PageHead
         title="Upload drives"
         crumbs={<TextLink to="/logs">Logs</TextLink>}
-        lead="Any number of recordings, as CSV or gzipped CSV. Each original is kept as it came; the same file sent twice counts once."
+        lead="Any number of recordings. A lost connection costs nothing: an upload goes on where it stood. Each original is kept as it came; the same file sent twice counts once."
         cautions={<DrivingCaution />}
       />
       <QueryView query={vehicles} isEmpty={(data) => data.items.length === 0} empty={<NoCar />}>
@@ -55,21 +56,23 @@ export function UploadPage() {
         )}
       </QueryView>
       {queue.length > 0 && (
-        <Section title="This upload" note={<WhenToLeave isSending={queue.some(isUnsent)} />}>
+        <Section title="This upload" note={<WhenToLeave queue={queue} />} actions={<QueueActions queue={queue} />}>
           <QueueTable queue={queue} />
         </Section>
       )}
+      <UnfinishedUploads queue={queue} />
       {log !== undefined && <AwaitingMap logId={log} />}
       {chosen !== undefined && <RecentUploads vehicleId={chosen} />}
     </>
   );
 }
 
-function WhenToLeave({ isSending }: { readonly isSending: boolean }) {
+function WhenToLeave({ queue }: { readonly queue: readonly QueuedUpload[] }) {
+  const isUnfinished = queue.some((entry) => isUnsent(entry) || entry.stage.kind === 'failed');
   return (
     <span role="status">
-      {isSending
-        ? 'Keep this tab open until every file is sent. You may read other pages of Syncline meanwhile.'
+      {isUnfinished
+        ? 'Keep this tab open until every file is sent; you may read other pages of Syncline meanwhile. What has arrived is kept for a week, whatever happens.'
         : 'All sent: you may close this tab. The server goes on by itself.'}
     </span>
   );

@@ -49,7 +49,8 @@ export function InviteForm() {
   );
 }
 
-function ShownOnce({ invitation }: { readonly invitation: Invitation }) {
+/** The link of an invitation, to be copied: it is never shown again. */
+export function ShownOnce({ invitation }: { readonly invitation: Invitation }) {
   const router = useRouter();
   const secret = invitation.path.split('/').at(-1) ?? '';
   const { href } = router.buildLocation({ to: '/join/$secret', params: { secret } });

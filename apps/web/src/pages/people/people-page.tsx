@@ -2,6 +2,7 @@ import { mayDo } from '@syncline/contract';
 import { useSession } from '../../api/session.js';
 import { PageHead } from '../../parts/page-head.js';
 import { AuditTrail } from './audit-trail.js';
+import { ClubTokens } from './club-tokens.js';
 import { InviteForm } from './invite-form.js';
 import { PeopleList } from './people-list.js';
 
@@ -16,6 +17,7 @@ export function PeoplePage() {
       />
       {mayDo(role, 'people:write') && <InviteForm />}
       <PeopleList />
+      {mayDo(role, 'people:write') && <ClubTokens />}
       {mayDo(role, 'audit:read') && <AuditTrail />}
     </>
   );

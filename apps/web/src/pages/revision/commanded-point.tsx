@@ -57,7 +57,7 @@ function Shares({ found, layout, platform, kind }: SharesProps) {
       <tbody>
         {found.shares.map(({ tableId, title, variant, value, unit }) => {
           const spec = layout.tables.find(({ id }) => id === tableId);
-          const short = spec === undefined ? variant : variantWords(spec.repeat, variant, platform).short;
+          const short = spec === undefined ? variant : variantWords(spec, variant, platform).short;
           // A value between break points has one digit more than the nodes that it lies between.
           const digits = spec === undefined ? 2 : Math.min(3, tableDigits(spec) + 1);
           return (

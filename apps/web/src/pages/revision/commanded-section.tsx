@@ -1,3 +1,4 @@
+import { variantParts } from '@syncline/calibration';
 import type { CommandedMapResponse, LayoutDocument, PlatformDocument, RevisionResponse } from '@syncline/contract';
 import { useQuery } from '@tanstack/react-query';
 import { calibrationQueries } from '../../api/calibrations.js';
@@ -91,12 +92,8 @@ function followTable(
 ): OperatingPointSearch {
   const view = tableView(layout, platform, revision.content, search);
   if (view === undefined) return search;
-  const isByShift = ['shift', 'upshift', 'downshift'].includes(view.spec.repeat);
-  return {
-    ...search,
-    shift: search.shift ?? (isByShift ? view.variant : undefined),
-    program: search.program ?? (view.spec.repeat === 'program' ? view.variant : undefined),
-  };
+  const { shift, program } = variantParts(view.spec, view.variant);
+  return { ...search, shift: search.shift ?? shift, program: search.program ?? program };
 }
 
 /** How to read the section, and which rules cannot be asked here. */

@@ -1,3 +1,4 @@
+import { variantParts } from '@syncline/calibration';
 import type { LayoutDocument, PlatformDocument } from '@syncline/contract';
 import { digitsFor } from '../../format/quantity.js';
 
@@ -18,30 +19,37 @@ export function tableDigits({ storage, unit }: Pick<TableSpec, 'storage' | 'unit
   return decimals.length;
 }
 
-/** What a variant of a table is called on a tab, and its whole name. */
+/** What a variant of a table is called on a tab, and its whole name: “2-3”, “shift 2-3”; “2-3 calm”, “shift 2-3, program calm”. */
 export function variantWords(
-  repeat: TableSpec['repeat'],
+  spec: Pick<TableSpec, 'repeat' | 'byProgram'>,
   variant: string,
   platform: Pick<PlatformDocument, 'clutches' | 'programs'>,
 ): { readonly short: string; readonly full: string } {
-  switch (repeat) {
-    case 'once':
-      return { short: '', full: '' };
-    case 'gear':
-      return { short: variant, full: `gear ${variant}` };
+  const parts = Object.entries(variantParts(spec, variant)).map(([selector, id]) => partWords(selector, id, platform));
+  return {
+    short: parts.map(({ short }) => short).join(' '),
+    full: parts.map(({ full }) => full).join(', '),
+  };
+}
+
+function partWords(
+  selector: string,
+  id: string,
+  { clutches, programs }: Pick<PlatformDocument, 'clutches' | 'programs'>,
+): { readonly short: string; readonly full: string } {
+  switch (selector) {
     case 'program': {
-      const title = platform.programs.find(({ id }) => id === variant)?.title ?? variant;
+      const title = programs.find((program) => program.id === id)?.title ?? id;
       return { short: title, full: `program ${title.toLowerCase()}` };
     }
     case 'clutch':
-      return { short: variant, full: platform.clutches.find(({ id }) => id === variant)?.title ?? variant };
+      return { short: id, full: clutches.find((clutch) => clutch.id === id)?.title ?? id };
     default:
-      return { short: variant, full: `shift ${variant}` };
+      return { short: id, full: `${selector} ${id}` };
   }
 }
 
-/** What a table is repeated over, for the head of its tabs. */
-export const REPEAT_WORDS: Record<TableSpec['repeat'], string> = {
+const REPEAT_WORDS: Record<TableSpec['repeat'], string> = {
   once: '',
   shift: 'Shift',
   upshift: 'Upshift',
@@ -50,6 +58,11 @@ export const REPEAT_WORDS: Record<TableSpec['repeat'], string> = {
   program: 'Program',
   clutch: 'Clutch',
 };
+
+/** What a table is repeated over, for the head of its tabs; empty for one that exists once. */
+export function repeatWords({ repeat, byProgram }: Pick<TableSpec, 'repeat' | 'byProgram'>): string {
+  return [REPEAT_WORDS[repeat], byProgram && 'program'].filter(Boolean).join(' and ');
+}
 
 export interface TableGroup {
   readonly title: string;

@@ -1,3 +1,4 @@
+import { selectorsOf } from '@syncline/calibration';
 import type { LayoutDocument, PlatformDocument } from '@syncline/contract';
 import type { Rule, TableSpec } from './layout-words.js';
 import type { OperatingPointSearch } from './revision-search.js';
@@ -10,7 +11,7 @@ type Quantity = TableSpec['axes'][number]['quantity'];
  */
 const ASKED: readonly Quantity[] = ['load', 'inputSpeed', 'fluidTemperature', 'engineSpeed'];
 /** Usual temperature of a warm gearbox (°C), as the API has it. */
-const USUAL_FLUID_TEMPERATURE_C = 80;
+export const USUAL_FLUID_TEMPERATURE_C = 80;
 
 /** The tables of a rule, in its order. */
 function tablesOf(layout: LayoutDocument, rule: Rule): TableSpec[] {
@@ -32,7 +33,7 @@ export function askableRules(layout: LayoutDocument): Rule[] {
 }
 
 /** Ends of the axes of a quantity in the tables of a rule, and their middle node; undefined when none has one. */
-export interface Span {
+interface Span {
   readonly low: number;
   readonly high: number;
   readonly middle: number;
@@ -80,9 +81,13 @@ export function operatingPointOf(
   const rules = askableRules(layout);
   const rule = rules.find(({ id }) => id === search.rule) ?? rules[0];
   if (rule === undefined) return undefined;
-  const repeats = tablesOf(layout, rule).map(({ repeat }) => repeat);
-  const shifts = shiftsOf(repeats, platform);
-  const programs = repeats.includes('program') ? platform.programs.map(({ id }) => id) : [];
+  const tables = tablesOf(layout, rule);
+  const shifts = shiftsOf(
+    tables.map(({ repeat }) => repeat),
+    platform,
+  );
+  const isByProgram = tables.some((table) => selectorsOf(table).includes('program'));
+  const programs = isByProgram ? platform.programs.map(({ id }) => id) : [];
   const spans = {
     load: spanOf(layout, rule, 'load'),
     inputSpeed: spanOf(layout, rule, 'inputSpeed'),

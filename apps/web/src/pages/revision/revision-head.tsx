@@ -1,13 +1,16 @@
 import { Button } from '@mantine/core';
-import type { RevisionResponse } from '@syncline/contract';
+import { useDisclosure } from '@mantine/hooks';
+import { mayDo, type RevisionResponse } from '@syncline/contract';
 import { useQuery } from '@tanstack/react-query';
-import { calibrationQueries, revisionContentUrl } from '../../api/calibrations.js';
+import { calibrationQueries } from '../../api/calibrations.js';
+import { useSession } from '../../api/session.js';
 import { counted } from '../../format/quantity.js';
-import { MapsCaution } from '../../parts/caution.js';
 import { HelpTerm } from '../../parts/help-term.js';
 import { Instant } from '../../parts/instant.js';
 import { PageHead } from '../../parts/page-head.js';
 import { ButtonLink, TextLink } from '../../parts/text-link.js';
+import { BeginDialog } from '../calibration/begin-dialog.js';
+import { ReviewMark } from '../review/review-mark.js';
 import { ContentHash } from './content-hash.js';
 import classes from './revision.module.css';
 import { revisionLabel } from './revision-label.js';
@@ -17,6 +20,13 @@ export function RevisionHead({ revision }: { readonly revision: RevisionResponse
   if (revision === undefined) {
     return <PageHead title="Revision" crumbs={<TextLink to="/calibrations">Calibrations</TextLink>} />;
   }
+  return <LoadedHead revision={revision} />;
+}
+
+function LoadedHead({ revision }: { readonly revision: RevisionResponse }) {
+  const { role } = useSession().person;
+  const calibration = useQuery(calibrationQueries.one(revision.calibrationId));
+  const [isBeginning, dialog] = useDisclosure(false);
   const { id, calibrationId, calibrationTitle, parentId } = revision;
   return (
     <PageHead
@@ -30,7 +40,6 @@ export function RevisionHead({ revision }: { readonly revision: RevisionResponse
         </>
       }
       lead={<RevisionFacts revision={revision} />}
-      cautions={<MapsCaution />}
       actions={
         <>
           {parentId !== null && (
@@ -41,15 +50,18 @@ export function RevisionHead({ revision }: { readonly revision: RevisionResponse
           <ButtonLink variant="default" size="xs" to="/shifts" search={{ revision: id }}>
             Its shifts
           </ButtonLink>
-          <Button
-            component="a"
-            variant="default"
-            size="xs"
-            href={revisionContentUrl(id)}
-            download={`${revisionLabel(revision).replaceAll(' ', '-')}.json`}
-          >
-            Content as JSON
-          </Button>
+          {calibration.data !== undefined && (
+            <BeginDialog
+              calibration={calibration.data}
+              beginning={isBeginning ? { kind: 'draft', revision } : null}
+              onClose={dialog.close}
+            />
+          )}
+          {mayDo(role, 'calibration:write') && (
+            <Button size="xs" disabled={calibration.data === undefined} onClick={dialog.open}>
+              New draft from it
+            </Button>
+          )}
         </>
       }
     />
@@ -65,6 +77,7 @@ function RevisionFacts({ revision }: { readonly revision: RevisionResponse }) {
         <Parent revision={revision} /> · hash <ContentHash hash={revision.contentHash} />
       </div>
       <div>
+        <ReviewMark state={revision.reviewState} /> · line {revision.line} ·{' '}
         {counted(revision.vehicleCount, 'car runs it', 'cars run it')} now · {counted(revision.logCount, 'drive')},{' '}
         {counted(revision.shiftCount, 'shift')} · layout version {revision.layoutVersion}
       </div>
@@ -72,15 +85,32 @@ function RevisionFacts({ revision }: { readonly revision: RevisionResponse }) {
   );
 }
 
-function Parent({ revision: { parentId } }: { readonly revision: RevisionResponse }) {
-  const parent = useQuery({ ...calibrationQueries.revision(parentId ?? ''), enabled: parentId !== null });
+function Parent({ revision: { parentId, mergeParentId, revertsId } }: { readonly revision: RevisionResponse }) {
   if (parentId === null) return <>no parent: the first of its line</>;
   return (
     <>
-      made from{' '}
-      <TextLink to="/revisions/$revisionId" params={{ revisionId: parentId }}>
-        {parent.data === undefined ? 'its parent' : revisionLabel(parent.data)}
-      </TextLink>
+      made from <RevisionName revisionId={parentId} />
+      {mergeParentId !== null && (
+        <>
+          {' '}
+          and <RevisionName revisionId={mergeParentId} />, merged
+        </>
+      )}
+      {revertsId !== null && (
+        <>
+          , brings <RevisionName revisionId={revertsId} /> back
+        </>
+      )}
     </>
+  );
+}
+
+/** Another revision by its label, as soon as that is known. */
+function RevisionName({ revisionId }: { readonly revisionId: string }) {
+  const { data } = useQuery(calibrationQueries.revision(revisionId));
+  return (
+    <TextLink to="/revisions/$revisionId" params={{ revisionId }}>
+      {data === undefined ? 'a revision' : revisionLabel(data)}
+    </TextLink>
   );
 }

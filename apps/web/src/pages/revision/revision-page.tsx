@@ -1,4 +1,4 @@
-import type { RevisionResponse } from '@syncline/contract';
+import type { LayoutDocument, PlatformDocument, RevisionResponse } from '@syncline/contract';
 import { useQuery } from '@tanstack/react-query';
 import { useParams } from '@tanstack/react-router';
 import { calibrationQueries } from '../../api/calibrations.js';
@@ -6,12 +6,17 @@ import { platformQueries } from '../../api/platforms.js';
 import { QueryView } from '../../parts/query-view.js';
 import { BlockSkeleton } from '../../parts/skeletons.js';
 import { CommandedSection } from './commanded-section.js';
+import { DownloadsSection } from './downloads-section.js';
 import { FindingsSection } from './findings-section.js';
 import { OutcomeSection } from './outcome-section.js';
+import { ReviewSection } from './review-section.js';
 import { RevisionHead } from './revision-head.js';
+import { ScheduleReplay } from './schedule-replay.js';
+import { ScheduleSection } from './schedule-section.js';
 import { TablesSection } from './tables-section.js';
+import { useRevisionView } from './use-revision-view.js';
 
-/** One revision: what it did on the road, its tables with the evidence in each cell, what it commands. */
+/** One revision: what it did on the road, its review, its tables with the evidence in each cell, what it commands. */
 export function RevisionPage() {
   const { revisionId } = useParams({ from: '/house/revisions/$revisionId' });
   const revision = useQuery(calibrationQueries.revision(revisionId));
@@ -22,6 +27,7 @@ export function RevisionPage() {
         {(found) => (
           <>
             <OutcomeSection revision={found} />
+            <ReviewSection revision={found} />
             <RevisionTables revision={found} />
           </>
         )}
@@ -42,11 +48,48 @@ function RevisionTables({ revision }: { readonly revision: RevisionResponse }) {
             <>
               <TablesSection revision={revision} layout={foundLayout} platform={foundPlatform} />
               <CommandedSection revision={revision} layout={foundLayout} platform={foundPlatform} />
+              <RevisionSchedules revision={revision} layout={foundLayout} platform={foundPlatform} />
               <FindingsSection revision={revision} layout={foundLayout} />
+              <DownloadsSection revision={revision} layout={foundLayout} />
             </>
           )}
         </QueryView>
       )}
     </QueryView>
+  );
+}
+
+interface RevisionSchedulesProps {
+  readonly revision: RevisionResponse;
+  readonly layout: LayoutDocument;
+  readonly platform: PlatformDocument;
+}
+
+/** The shift schedules as lines beside those of the parent, and over a recorded drive. */
+function RevisionSchedules({ revision, layout, platform }: RevisionSchedulesProps) {
+  const { search, change } = useRevisionView();
+  const hasSchedules = (layout.schedules ?? []).length > 0;
+  const { parentId, layoutVersion } = revision;
+  const parent = useQuery({
+    ...calibrationQueries.revision(parentId ?? ''),
+    enabled: hasSchedules && parentId !== null,
+  });
+  if (!hasSchedules) return null;
+  const isSameLayout = parent.data?.layoutVersion === layoutVersion;
+  return (
+    <>
+      <ScheduleSection
+        layout={layout}
+        platform={platform}
+        content={revision.content}
+        before={isSameLayout ? (parent.data?.content ?? null) : null}
+        beforeName="parent"
+        program={search.program}
+        onProgram={(program) => change({ program })}
+      />
+      {layout.schedules?.map((schedule) => (
+        <ScheduleReplay key={schedule.id} revision={revision} schedule={schedule} />
+      ))}
+    </>
   );
 }

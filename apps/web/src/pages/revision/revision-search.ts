@@ -18,13 +18,19 @@ export const operatingPointSearch = z.object({
 });
 export type OperatingPointSearch = z.infer<typeof operatingPointSearch>;
 
-/** View of the Revision page: table, variant and cell that are looked at, evidence shown, operating point. */
+/**
+ * View of the Revision page: table, variant and cell that are looked at, evidence shown, operating point; the drive that
+ * the schedule is driven over, what that is compared with, and `moves=1` to list the shifts that stay too.
+ */
 export const revisionSearch = z.object({
   table: text,
   variant: text,
   row: index,
   column: index,
   evidence: z.enum(EVIDENCE_CHOICES).optional().catch(undefined),
+  replay: text,
+  against: text,
+  moves: number,
   ...operatingPointSearch.shape,
 });
 export type RevisionSearch = z.infer<typeof revisionSearch>;

@@ -1,3 +1,4 @@
+import { variantParts } from '@syncline/calibration';
 import type { GridPlace } from '../../charts/grid-place.js';
 import type { ShiftsSearch } from '../shifts/shifts-search.js';
 import type { TableSpec } from './layout-words.js';
@@ -32,7 +33,7 @@ export function nearestSpan(
 
 /** Search of the Shifts page that lists the shifts counted to one cell of a table. */
 export function shiftsNear(
-  spec: Pick<TableSpec, 'axes' | 'repeat'>,
+  spec: Pick<TableSpec, 'axes' | 'repeat' | 'byProgram'>,
   breakpoints: readonly (readonly number[])[],
   variant: string,
   { row, column }: GridPlace,
@@ -50,19 +51,10 @@ export function shiftsNear(
     if (low !== null) search[filter[0]] = low;
     if (high !== null) search[filter[1]] = high;
   });
-  switch (spec.repeat) {
-    case 'once':
-      break;
-    case 'shift':
-    case 'upshift':
-    case 'downshift':
-      search['kind'] = variant;
-      break;
-    case 'program':
-      search['program'] = variant;
-      break;
-    default:
-      isExact = false;
-  }
+  const { shift, program, gear, clutch } = variantParts(spec, variant);
+  if (shift !== undefined) search['kind'] = shift;
+  if (program !== undefined) search['program'] = program;
+  // Which gear or clutch a shift used is no filter of the list.
+  if (gear !== undefined || clutch !== undefined) isExact = false;
   return { search, isExact };
 }

@@ -1,9 +1,9 @@
-import type { Finding } from '@syncline/contract';
+import type { Comment, Finding } from '@syncline/contract';
 import { useNavigate } from '@tanstack/react-router';
 import { type GridPlace, positionOf } from '../../charts/grid-place.js';
 import { RampKey } from '../../charts/ramp-key.js';
 import { type GridCell, ValueGrid } from '../../charts/value-grid.js';
-import { formatNumber, formatQuantity, fullValue } from '../../format/quantity.js';
+import { counted, formatNumber, formatQuantity, fullValue } from '../../format/quantity.js';
 import { describeRate, formatShare } from '../../format/rate.js';
 import { GRADE_SHAPES } from '../../parts/grade-shapes.js';
 import { cssColour, inkOn, sequentialColour } from '../../theme/palette.js';
@@ -18,12 +18,14 @@ interface TableGridProps {
   readonly place: GridPlace;
   readonly evidence: EvidenceAt;
   readonly findings: readonly Finding[];
+  /** Open comments on cells of this variant. */
+  readonly comments: readonly Comment[];
 }
 
 type Measure = 'flare' | 'tie-up';
 
 /** Values of a table on its break points, shaded by value, with the evidence of each cell. */
-export function TableGrid({ view, place: chosen, evidence, findings }: TableGridProps) {
+export function TableGrid({ view, place: chosen, evidence, findings, comments }: TableGridProps) {
   const { revisionId, search, change } = useRevisionView();
   const navigate = useNavigate();
   const measure = search.evidence ?? 'flare';
@@ -41,9 +43,14 @@ export function TableGrid({ view, place: chosen, evidence, findings }: TableGrid
         chosen={chosen}
         onChoose={(place) => change(place)}
         onOpen={open}
-        cellAt={(place) => cellOf(view, place, evidence(place), measure, findings)}
+        cellAt={(place) => {
+          const cell = cellOf(view, place, evidence(place), measure, findings);
+          const count = commentsAt(comments, place).length;
+          if (count === 0) return cell;
+          return { ...cell, isCommented: true, description: `${cell.description}; ${counted(count, 'comment')}` };
+        }}
       />
-      <GridKey view={view} measure={measure} />
+      <GridKey view={view} measure={measure} hasComments={comments.length > 0} />
     </>
   );
 }
@@ -93,7 +100,13 @@ function EvidenceNote({ evidence, measure }: { readonly evidence: CellEvidence; 
   );
 }
 
-function GridKey({ view, measure }: { readonly view: TableView; readonly measure: Measure | 'none' }) {
+interface GridKeyProps {
+  readonly view: TableView;
+  readonly measure: Measure | 'none';
+  readonly hasComments: boolean;
+}
+
+function GridKey({ view, measure, hasComments }: GridKeyProps) {
   const [low, high] = view.extent;
   return (
     <div className={classes.key}>
@@ -103,6 +116,11 @@ function GridKey({ view, measure }: { readonly view: TableView; readonly measure
           high={formatQuantity(high, view.unit, view.digits)}
           colourAt={sequentialColour}
         />
+      )}
+      {hasComments && (
+        <span>
+          <span className={classes.keyDot} /> open comment
+        </span>
       )}
       {measure !== 'none' && (
         <>
@@ -119,6 +137,11 @@ function GridKey({ view, measure }: { readonly view: TableView; readonly measure
       )}
     </div>
   );
+}
+
+/** Comments on one cell. */
+export function commentsAt(comments: readonly Comment[], { row, column }: GridPlace): Comment[] {
+  return comments.filter(({ cell }) => cell !== null && cell.row === row && cell.column === column);
 }
 
 /** Break points of a table, the slow axis first. */

@@ -1,3 +1,4 @@
+import { variantsOf } from '@syncline/calibration';
 import type { LayoutDocument, PlatformDocument, RevisionContentDocument } from '@syncline/contract';
 import { type GridAxis, nodeName } from '../../charts/grid-axis.js';
 import type { GridPlace, GridSize } from '../../charts/grid-place.js';
@@ -37,7 +38,8 @@ export function tableView(
   const spec = layout.tables.find(({ id }) => id === tableId) ?? layout.tables[0];
   const table = spec && content.tables[spec.id];
   if (spec === undefined || table === undefined) return undefined;
-  const variants = inPlatformOrder(Object.keys(table.values), platform);
+  // Canonical JSON sorts names; a platform has an order of its own.
+  const variants = variantsOf(spec, platform).filter((name) => name in table.values);
   const variant = variants.find((name) => name === wanted) ?? variants[0];
   if (variant === undefined) return undefined;
   const values = table.values[variant] as number[];
@@ -47,7 +49,7 @@ export function tableView(
     spec,
     variant,
     variants,
-    name: [spec.title, variantWords(spec.repeat, variant, platform).short].filter(Boolean).join(' '),
+    name: [spec.title, variantWords(spec, variant, platform).short].filter(Boolean).join(' '),
     rowAxis,
     columnAxis,
     size: { rows: rowAxis?.breakpoints.length ?? 1, columns: columnAxis?.breakpoints.length ?? 1 },
@@ -58,20 +60,14 @@ export function tableView(
   };
 }
 
-/** Canonical JSON sorts names; a platform has an order of its own. */
-function inPlatformOrder(names: readonly string[], { shifts, gears, programs, clutches }: PlatformDocument): string[] {
-  const order = [
-    ...shifts.map(({ id }) => id),
-    ...gears.map(({ gear }) => String(gear)),
-    ...programs.map(({ id }) => id),
-    ...clutches.map(({ id }) => id),
-  ];
-  return [...names].sort((a, b) => order.indexOf(a) - order.indexOf(b));
-}
-
 /** Lowest and highest of some values; both 0 for none. */
 export function extentOf(values: readonly number[]): readonly [number, number] {
-  return values.length === 0 ? [0, 0] : [Math.min(...values), Math.max(...values)];
+  let [low, high] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
+  for (const value of values) {
+    if (value < low) low = value;
+    if (value > high) high = value;
+  }
+  return low > high ? [0, 0] : [low, high];
 }
 
 /** “Load 40 %, Input speed 2200 rpm”; empty for a single value. */

@@ -1,8 +1,9 @@
 import { SegmentedControl, Text } from '@mantine/core';
-import type { LayoutDocument, PlatformDocument, RevisionResponse } from '@syncline/contract';
+import type { Comment, LayoutDocument, PlatformDocument, RevisionResponse } from '@syncline/contract';
 import { useQuery } from '@tanstack/react-query';
 import { linkOptions } from '@tanstack/react-router';
 import { calibrationQueries } from '../../api/calibrations.js';
+import { reviewQueries } from '../../api/reviews.js';
 import { GridAndReadout } from '../../charts/grid-and-readout.js';
 import { placeInside } from '../../charts/grid-place.js';
 import { csvFileName } from '../../format/csv.js';
@@ -11,6 +12,7 @@ import { CsvButton } from '../../parts/csv-button.js';
 import { EmptyState } from '../../parts/empty-state.js';
 import { ProblemNotice } from '../../parts/problem-notice.js';
 import { Section } from '../../parts/section.js';
+import { CellComments } from './cell-comments.js';
 import { CellProfiles } from './cell-profiles.js';
 import { CellReadout } from './cell-readout.js';
 import { evidenceByCell, tellingPlace } from './evidence.js';
@@ -95,7 +97,7 @@ function TableHead({ revision, view, platform }: Omit<TablesSectionProps, 'layou
         Allowed from {formatQuantity(spec.limits.min, '', digits)} to {formatQuantity(spec.limits.max, unit, digits)}.
       </Text>
       <VariantTabs
-        repeat={spec.repeat}
+        spec={spec}
         variants={view.variants}
         chosen={view.variant}
         platform={platform}
@@ -125,16 +127,38 @@ function ShownTable({ revision, view }: { readonly revision: RevisionResponse; r
   const findings = revision.findings.filter(
     ({ tableId, variant }) => tableId === view.spec.id && (variant === null || variant === view.variant),
   );
+  const comments = useTableComments(revision.id, view);
   return (
     <>
       {evidence.error !== null && <ProblemNotice error={evidence.error} onRetry={() => void evidence.refetch()} />}
       <GridAndReadout
-        grid={<TableGrid view={view} place={place} evidence={cells} findings={findings} />}
-        readout={<CellReadout view={view} place={place} evidence={cells} isFailed={evidence.error !== null} />}
+        grid={
+          <TableGrid
+            view={view}
+            place={place}
+            evidence={cells}
+            findings={findings}
+            comments={comments.filter(({ resolvedAt }) => resolvedAt === null)}
+          />
+        }
+        readout={
+          <>
+            <CellReadout view={view} place={place} evidence={cells} isFailed={evidence.error !== null} />
+            <CellComments revisionId={revision.id} view={view} place={place} comments={comments} />
+          </>
+        }
       >
         <TableFindings findings={findings} />
         <CellProfiles view={view} place={place} />
       </GridAndReadout>
     </>
+  );
+}
+
+/** Comments on the variant that is shown, and on the table as a whole. */
+function useTableComments(revisionId: string, { spec, variant }: TableView): Comment[] {
+  const { data } = useQuery(reviewQueries.comments(revisionId));
+  return (data?.items ?? []).filter(
+    (comment) => comment.tableId === spec.id && (comment.variant === null || comment.variant === variant),
   );
 }

@@ -1,10 +1,10 @@
 import type { PlatformDocument } from '@syncline/contract';
 import { Link, type LinkProps } from '@tanstack/react-router';
-import { REPEAT_WORDS, type TableSpec, variantWords } from './layout-words.js';
+import { repeatWords, type TableSpec, variantWords } from './layout-words.js';
 import classes from './revision.module.css';
 
 interface VariantTabsProps {
-  readonly repeat: TableSpec['repeat'];
+  readonly spec: Pick<TableSpec, 'repeat' | 'byProgram'>;
   readonly variants: readonly string[];
   readonly chosen: string;
   readonly platform: PlatformDocument;
@@ -15,13 +15,14 @@ interface VariantTabsProps {
 }
 
 /** One link for each variant of a table; nothing for a table that exists once. */
-export function VariantTabs({ repeat, variants, chosen, platform, linkTo, remark }: VariantTabsProps) {
-  if (repeat === 'once') return null;
+export function VariantTabs({ spec, variants, chosen, platform, linkTo, remark }: VariantTabsProps) {
+  const title = repeatWords(spec);
+  if (title === '') return null;
   return (
-    <nav className={classes.variants} aria-label={`${REPEAT_WORDS[repeat]} of the table`}>
-      <span className={classes.variantsTitle}>{REPEAT_WORDS[repeat]}</span>
+    <nav className={classes.variants} aria-label={`${title} of the table`}>
+      <span className={classes.variantsTitle}>{title}</span>
       {variants.map((variant) => {
-        const { short, full } = variantWords(repeat, variant, platform);
+        const { short, full } = variantWords(spec, variant, platform);
         const more = remark?.(variant);
         return (
           <Link

@@ -1,40 +1,40 @@
-import { Button, Select, Text, TextInput } from '@mantine/core';
-import { mayDo, observeDialectRequest, type PlatformResponse, type VehicleResponse } from '@syncline/contract';
+import { Select, Text } from '@mantine/core';
+import { mayDo, type VehicleResponse } from '@syncline/contract';
 import { useQuery } from '@tanstack/react-query';
-import { platformQueries } from '../../api/platforms.js';
 import { useSession } from '../../api/session.js';
-import { useObserveDialect, useUpdateVehicle } from '../../api/vehicles.js';
-import { type DataColumn, DataTable } from '../../parts/data-table.js';
+import { useUpdateVehicle, vehicleQueries } from '../../api/vehicles.js';
+import { Caution } from '../../parts/caution.js';
 import { HelpTerm } from '../../parts/help-term.js';
-import { Instant } from '../../parts/instant.js';
 import { ProblemNotice } from '../../parts/problem-notice.js';
 import { Section } from '../../parts/section.js';
-import { VerdictMark } from '../../parts/state-mark.js';
-import { useForm } from '../../parts/use-form.js';
+import { ClearanceMark, VerdictMark } from '../../parts/state-mark.js';
+import { TextLink } from '../../parts/text-link.js';
+import { useDialectTitles } from '../../parts/use-dialect-titles.js';
+import { DialectDecisions } from './dialect-decisions.js';
+import { DialectObservations } from './dialect-observations.js';
 import classes from './vehicle.module.css';
-
-type Dialects = PlatformResponse['platform']['dialects'];
-type Observation = VehicleResponse['observations'][number];
-
-const VERDICT_NOTES: Record<VehicleResponse['dialectVerdict'], string> = {
-  confirmed: 'What was observed is what was declared.',
-  contradicted: 'What was observed is not what was declared: no revision may be offered until this is cleared up.',
-  unknown: 'Nothing has been observed yet, so the label alone stands. A label is no proof.',
-};
 
 interface DialectSectionProps {
   readonly vehicle: VehicleResponse;
   readonly mayWrite: boolean;
 }
 
-/** Declared against observed bus dialect, with the verdict and who observed what. */
+/** Declared against observed bus dialect, what that means for the car, and who observed and decided what. */
 export function DialectSection({ vehicle, mayWrite }: DialectSectionProps) {
-  const { role } = useSession().person;
-  const platform = useQuery(platformQueries.one(vehicle.platformId));
-  const dialects = platform.data?.platform.dialects ?? [];
-  const titleOf = (id: string | null) => dialects.find((dialect) => dialect.id === id)?.title ?? id ?? 'not known';
+  const mayObserve = mayDo(useSession().person.role, 'vehicle:observe');
+  const { dialects, titleOf } = useDialectTitles(vehicle.platformId);
+  const dialect = useQuery(vehicleQueries.dialect(vehicle.id));
+  const reason = dialect.data?.reason;
   return (
-    <Section title={<HelpTerm term="dialect">Bus dialect</HelpTerm>} note={VERDICT_NOTES[vehicle.dialectVerdict]}>
+    <Section
+      title={<HelpTerm term="dialect">Bus dialect</HelpTerm>}
+      note={
+        <>
+          A label is no proof. A bus <HelpTerm term="capture">capture</HelpTerm> of half a minute is held against what
+          is known of each dialect; upload it like a drive.
+        </>
+      }
+    >
       <div className={classes.dialects}>
         <dl>
           <div>
@@ -51,89 +51,56 @@ export function DialectSection({ vehicle, mayWrite }: DialectSectionProps) {
               <VerdictMark verdict={vehicle.dialectVerdict} />
             </dd>
           </div>
+          <div>
+            <dt>Revisions for this car</dt>
+            <dd>
+              <ClearanceMark isCleared={vehicle.isDialectCleared} />
+            </dd>
+          </div>
         </dl>
-        {mayWrite && <DeclareChoice vehicle={vehicle} dialects={dialects} />}
       </div>
-      {vehicle.observations.length > 0 && (
-        <DataTable
-          label="Observations of the bus dialect"
-          columns={observationColumns(titleOf)}
-          rows={vehicle.observations}
-          rowId={(observation) => observation.id}
-        />
+      {dialect.error !== null && <ProblemNotice error={dialect.error} onRetry={() => void dialect.refetch()} />}
+      {vehicle.isDialectCleared ? (
+        <Text size="sm">{reason}</Text>
+      ) : (
+        <Caution title="No revision may be installed in this car">
+          {reason ?? 'Its bus dialect is not confirmed.'} Maps for another bus can command wrong pressures.
+        </Caution>
       )}
-      {mayDo(role, 'vehicle:observe') && <ObservationForm vehicleId={vehicle.id} dialects={dialects} />}
+      {mayWrite && <DeclareChoice vehicle={vehicle} dialects={dialects} />}
+      <DialectDecisions vehicle={vehicle} decisions={dialect.data?.decisions ?? []} titleOf={titleOf} />
+      <DialectObservations vehicle={vehicle} dialects={dialects} titleOf={titleOf} mayObserve={mayObserve} />
+      <Text size="sm" mt="sm">
+        <TextLink to="/platforms/$platformId" params={{ platformId: vehicle.platformId }}>
+          What is known of the dialects of the {vehicle.platformTitle}
+        </TextLink>
+      </Text>
     </Section>
   );
 }
 
-function observationColumns(titleOf: (id: string | null) => string): readonly DataColumn<Observation>[] {
-  return [
-    { id: 'dialect', title: 'Observed', render: ({ dialect }) => titleOf(dialect) },
-    { id: 'source', title: 'From', render: ({ source }) => (source === 'capture' ? 'bus capture' : 'inspection') },
-    { id: 'note', title: 'Note', render: ({ note }) => note },
-    { id: 'at', title: 'When', render: ({ observedAt }) => <Instant at={observedAt} /> },
-    { id: 'by', title: 'By', render: ({ byName }) => byName },
-  ];
+interface DeclareChoiceProps {
+  readonly vehicle: VehicleResponse;
+  readonly dialects: readonly { readonly id: string; readonly title: string }[];
 }
 
-function DeclareChoice({ vehicle, dialects }: { readonly vehicle: VehicleResponse; readonly dialects: Dialects }) {
+function DeclareChoice({ vehicle, dialects }: DeclareChoiceProps) {
   const update = useUpdateVehicle(vehicle);
   return (
-    <>
+    <div className={classes.inline}>
       <Select
         label="Alter what is declared"
+        description="Declaring what was observed before confirms nothing: a new capture or a maintainer must."
+        inputWrapperOrder={['label', 'input', 'description', 'error']}
         placeholder="Not known"
         clearable
-        w={200}
+        w={320}
         data={dialects.map(({ id, title }) => ({ value: id, label: title }))}
         value={vehicle.declaredDialect}
         disabled={update.isPending}
         onChange={(declaredDialect) => update.mutate({ declaredDialect })}
       />
       {update.error !== null && <ProblemNotice error={update.error} />}
-    </>
-  );
-}
-
-function ObservationForm({ vehicleId, dialects }: { readonly vehicleId: string; readonly dialects: Dialects }) {
-  const observe = useObserveDialect(vehicleId);
-  const form = useForm({
-    initial: { dialect: null as string | null, source: 'capture' as string | null, note: '' },
-    schema: observeDialectRequest,
-    error: observe.error,
-    onSubmit: (request) => observe.mutate(request, { onSuccess: () => form.set('note', '') }),
-  });
-  return (
-    <form onSubmit={form.submit} noValidate>
-      <div className={classes.inline}>
-        <Select
-          label="Record what was observed"
-          placeholder="None of the known ones"
-          clearable
-          w={220}
-          data={dialects.map(({ id, title }) => ({ value: id, label: title }))}
-          {...form.choice('dialect')}
-        />
-        <Select
-          label="From"
-          allowDeselect={false}
-          w={150}
-          data={[
-            { value: 'capture', label: 'Bus capture' },
-            { value: 'inspection', label: 'Inspection' },
-          ]}
-          {...form.choice('source')}
-        />
-        <TextInput label="Note" placeholder="What speaks for it" w={300} {...form.field('note')} />
-        <Button type="submit" variant="default" loading={observe.isPending}>
-          Record
-        </Button>
-      </div>
-      <Text size="sm" role="status" c="dimmed">
-        {observe.isSuccess && 'Recorded; the verdict above follows it.'}
-      </Text>
-      {observe.error !== null && <ProblemNotice error={observe.error} />}
-    </form>
+    </div>
   );
 }

@@ -52,7 +52,14 @@ export function InstallationsSection({ vehicle, mayWrite }: InstallationsSection
       ) : (
         <DataTable label="Installed revisions" columns={COLUMNS} rows={vehicle.installations} rowId={({ id }) => id} />
       )}
-      {mayWrite && <InstallForm vehicle={vehicle} />}
+      {mayWrite &&
+        (vehicle.isDialectCleared ? (
+          <InstallForm vehicle={vehicle} />
+        ) : (
+          <Text size="sm" mt="sm">
+            None can be recorded before the bus dialect is confirmed, or a maintainer has decided with a reason.
+          </Text>
+        ))}
     </Section>
   );
 }

@@ -1,13 +1,16 @@
 import { Text } from '@mantine/core';
+import type { Inspection, LogFormat, SignalMapDocument } from '@syncline/contract';
 import { useQuery } from '@tanstack/react-query';
 import { logQueries } from '../../api/logs.js';
 import { vehicleQueries } from '../../api/vehicles.js';
 import { SIGNAL_TERMS } from '../../format/signals.js';
+import { LOG_FORMAT_WORDS } from '../../format/words.js';
 import { EmptyState } from '../../parts/empty-state.js';
 import { HelpTerm } from '../../parts/help-term.js';
 import { Instant } from '../../parts/instant.js';
 import { QueryView } from '../../parts/query-view.js';
 import { Section } from '../../parts/section.js';
+import { codesText } from '../../parts/signal-map/codes.js';
 import { SignalMapEditor } from '../../parts/signal-map/signal-map-editor.js';
 import { ButtonLink } from '../../parts/text-link.js';
 import classes from './vehicle.module.css';
@@ -17,72 +20,100 @@ interface SignalMapSectionProps {
   readonly mayWrite: boolean;
 }
 
-/** Which column of this car's files is which signal. Altered beside the newest file, so that its values are in sight. */
+/** A file of the car beside which its map is altered, so that its values are in sight. */
+interface SeenFile {
+  readonly fileName: string;
+  readonly inspection: Inspection;
+}
+
+/** Which column of this car's files is which signal, for each format of files that it has sent. */
 export function SignalMapSection({ vehicleId, mayWrite }: SignalMapSectionProps) {
-  const saved = useQuery(vehicleQueries.signalMap(vehicleId));
   const newest = useQuery(logQueries.list({ vehicle: vehicleId, limit: 1 }));
   const newestId = newest.data?.items[0]?.id;
   const log = useQuery({ ...logQueries.one(newestId ?? ''), enabled: newestId !== undefined });
   const inspection = log.data?.inspection ?? null;
+  const seen = inspection === null ? null : { fileName: log.data?.fileName ?? '', inspection };
+  const saved = useQuery(vehicleQueries.signalMap(vehicleId, inspection?.format ?? 'csv'));
   return (
     <Section
-      title={<HelpTerm term="signalMap">Signal map</HelpTerm>}
-      note={
-        saved.data?.updatedAt && (
-          <>
-            Saved <Instant at={saved.data.updatedAt} />. Altering it reads drives again that wait for it or failed.
-          </>
-        )
-      }
+      title={<HelpTerm term="signalMap">Signal maps</HelpTerm>}
+      note="One for each format of files. Altering one reads drives again that wait for it or failed."
     >
       <QueryView query={saved}>
-        {({ map }) => {
-          if (mayWrite && inspection !== null) {
-            return (
-              <details>
-                <summary>
-                  {map === null ? 'Not saved yet: check the suggestion' : `${map.signals.length} signals mapped`}{' '}
-                  (beside the newest file, {log.data?.fileName})
-                </summary>
-                <SignalMapEditor vehicleId={vehicleId} inspection={inspection} saved={map} saveLabel="Save" />
-              </details>
-            );
-          }
-          if (map === null) return <NoMap vehicleId={vehicleId} mayWrite={mayWrite} />;
-          return (
-            <dl className={classes.facts}>
-              <dt>Time</dt>
-              <dd>
-                <code>{map.time.column}</code>
-              </dd>
-              {map.signals.map(({ signal, column, unit }) => (
-                <MappedSignal key={signal} signal={signal} column={column} unit={unit} />
-              ))}
-            </dl>
-          );
+        {({ mappedFormats }) => {
+          const formats = [...new Set([...(inspection === null ? [] : [inspection.format]), ...mappedFormats])];
+          if (formats.length === 0) return <NoMap vehicleId={vehicleId} mayWrite={mayWrite} />;
+          return formats.map((format) => (
+            <FormatMap
+              key={format}
+              vehicleId={vehicleId}
+              format={format}
+              seen={mayWrite && seen?.inspection.format === format ? seen : null}
+            />
+          ));
         }}
       </QueryView>
     </Section>
   );
 }
 
-function MappedSignal({
-  signal,
-  column,
-  unit,
-}: {
-  readonly signal: string;
-  readonly column: string;
-  readonly unit: string;
-}) {
+interface FormatMapProps {
+  readonly vehicleId: string;
+  readonly format: LogFormat;
+  /** The newest file, when it is of this format and the map may be altered. */
+  readonly seen: SeenFile | null;
+}
+
+function FormatMap({ vehicleId, format, seen }: FormatMapProps) {
+  const saved = useQuery(vehicleQueries.signalMap(vehicleId, format));
+  return (
+    <QueryView query={saved}>
+      {({ map, updatedAt }) => (
+        <details>
+          <summary>
+            {LOG_FORMAT_WORDS[format]}:{' '}
+            {map === null ? 'not saved yet, check the suggestion' : `${map.signals.length} signals`}
+            {updatedAt !== null && (
+              <>
+                , saved <Instant at={updatedAt} />
+              </>
+            )}
+            {seen !== null && `, beside ${seen.fileName}`}
+          </summary>
+          {seen !== null && (
+            <SignalMapEditor vehicleId={vehicleId} inspection={seen.inspection} saved={map} saveLabel="Save" />
+          )}
+          {seen === null && map !== null && <MapFacts map={map} />}
+        </details>
+      )}
+    </QueryView>
+  );
+}
+
+function MapFacts({ map }: { readonly map: SignalMapDocument }) {
+  return (
+    <dl className={classes.facts}>
+      <dt>Time</dt>
+      <dd>
+        <code>{map.time.column}</code>
+      </dd>
+      {map.signals.map((entry) => (
+        <MappedSignal key={entry.signal} entry={entry} />
+      ))}
+    </dl>
+  );
+}
+
+function MappedSignal({ entry }: { readonly entry: SignalMapDocument['signals'][number] }) {
+  const { signal, column, unit, codes } = entry;
   return (
     <>
       <dt>{SIGNAL_TERMS.find((term) => term.id === signal)?.title ?? signal}</dt>
       <dd>
         <code>{column}</code>{' '}
-        {unit !== '' && (
+        {(unit !== '' || codes !== undefined) && (
           <Text span c="dimmed">
-            ({unit})
+            ({unit || codesText(codes)})
           </Text>
         )}
       </dd>

@@ -7,6 +7,7 @@ import { PageHead } from '../../parts/page-head.js';
 import { QueryView } from '../../parts/query-view.js';
 import { RevisionLink } from '../../parts/revision-link.js';
 import { ButtonLink, TextLink } from '../../parts/text-link.js';
+import { ChecksSection } from './checks-section.js';
 import { DialectSection } from './dialect-section.js';
 import { InstallationsSection } from './installations-section.js';
 import { LogsSection } from './logs-section.js';
@@ -29,8 +30,11 @@ export function VehiclePage() {
         lead={
           query.data && (
             <>
-              {query.data.ownerName}, {query.data.platformTitle}, runs{' '}
-              <RevisionLink revisionId={query.data.revisionId} label={query.data.revisionLabel} />
+              {query.data.ownerName},{' '}
+              <TextLink to="/platforms/$platformId" params={{ platformId: query.data.platformId }}>
+                {query.data.platformTitle}
+              </TextLink>
+              , runs <RevisionLink revisionId={query.data.revisionId} label={query.data.revisionLabel} />
             </>
           )
         }
@@ -51,11 +55,12 @@ export function VehiclePage() {
         {(vehicle) => (
           <>
             <OutcomeSection vehicle={vehicle} />
+            <DialectSection vehicle={vehicle} mayWrite={mayWrite} />
+            <ChecksSection vehicle={vehicle} />
             <div className={classes.columns}>
-              <DialectSection vehicle={vehicle} mayWrite={mayWrite} />
               <InstallationsSection vehicle={vehicle} mayWrite={mayWrite} />
+              <ProfileSection vehicle={vehicle} mayWrite={mayWrite} />
             </div>
-            <ProfileSection vehicle={vehicle} mayWrite={mayWrite} />
             <LogsSection vehicleId={vehicleId} mayWrite={mayWrite} />
             <SignalMapSection key={vehicleId} vehicleId={vehicleId} mayWrite={mayWrite} />
           </>

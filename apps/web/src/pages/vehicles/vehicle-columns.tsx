@@ -43,6 +43,9 @@ export function vehicleColumns(rows: readonly VehicleSummary[]): readonly DataCo
               declared {car.declaredDialect}, observed {car.observedDialect}
             </span>
           )}
+          {car.isDialectCleared !== (car.dialectVerdict === 'confirmed') && (
+            <span>{car.isDialectCleared ? 'allowed by a maintainer' : 'refused by a maintainer'}</span>
+          )}
         </span>
       ),
     },
@@ -95,6 +98,7 @@ export const VEHICLE_CSV_COLUMNS: readonly CsvColumn<VehicleSummary>[] = [
   { header: 'declared dialect', cell: (car) => car.declaredDialect },
   { header: 'observed dialect', cell: (car) => car.observedDialect },
   { header: 'dialect verdict', cell: (car) => car.dialectVerdict },
+  { header: 'revisions allowed', cell: (car) => (car.isDialectCleared ? 'yes' : 'no') },
   { header: 'revision', cell: (car) => car.revisionLabel },
   { header: 'drives', cell: (car) => car.logCount },
   { header: 'shifts', cell: (car) => car.shiftCount },

@@ -1,5 +1,6 @@
 import type { Inspection, SignalMapDocument } from '@syncline/contract';
 import { SIGNAL_TERMS, type SignalTerm } from '../../format/signals.js';
+import { codesText, parseCodes } from './codes.js';
 
 /** Enough values to recognise a column by. */
 const SHOWN_VALUES = 4;
@@ -12,6 +13,8 @@ export interface SignalMapDraft {
   readonly timeColumn: string | null;
   readonly timeFormat: TimeFormat;
   readonly columns: Readonly<Record<string, Omit<MappedSignal, 'signal'> | null>>;
+  /** What stands in the field of codes, as it is typed; signals without any are left out. */
+  readonly codeTexts: Readonly<Record<string, string>>;
 }
 
 export const TIME_FORMAT_WORDS: Record<TimeFormat, string> = {
@@ -36,15 +39,17 @@ export function startingMap(saved: SignalMapDocument | null, inspection: Inspect
 /** Opens a map for work; null gives a draft without any column. */
 export function toDraft(map: SignalMapDocument | null): SignalMapDraft {
   const columns: Record<string, Omit<MappedSignal, 'signal'> | null> = {};
+  const codeTexts: Record<string, string> = {};
   for (const { id } of SIGNAL_TERMS) {
     const found = map?.signals.find((entry) => entry.signal === id);
     if (found === undefined) columns[id] = null;
     else {
       const { signal: _id, ...mapped } = found;
       columns[id] = mapped;
+      if (mapped.codes !== undefined) codeTexts[id] = codesText(mapped.codes);
     }
   }
-  return { timeColumn: map?.time.column ?? null, timeFormat: map?.time.format ?? 'seconds', columns };
+  return { timeColumn: map?.time.column ?? null, timeFormat: map?.time.format ?? 'seconds', columns, codeTexts };
 }
 
 /** What is still missing, in words; empty when the draft can be saved. */
@@ -52,6 +57,9 @@ export function draftFaults(draft: SignalMapDraft): string[] {
   const faults = draft.timeColumn === null ? ['Choose the column that holds the time.'] : [];
   for (const { id, title, isNeeded } of SIGNAL_TERMS) {
     if (isNeeded && !draft.columns[id]) faults.push(`Choose the column that holds ${title.toLowerCase()}.`);
+    if (draft.columns[id] && parseCodes(draft.codeTexts[id] ?? '') === undefined) {
+      faults.push(`Write the codes of ${title.toLowerCase()} as “14 = -1, 13 = none”.`);
+    }
   }
   return faults;
 }
@@ -80,11 +88,23 @@ export function withColumn(
   draft: SignalMapDraft,
   { signal, column, inspection }: { signal: SignalTerm; column: string | null; inspection: Inspection },
 ): SignalMapDraft {
-  if (column === null) return { ...draft, columns: { ...draft.columns, [signal.id]: null } };
+  const { [signal.id]: _text, ...codeTexts } = draft.codeTexts;
+  if (column === null) return { ...draft, codeTexts, columns: { ...draft.columns, [signal.id]: null } };
   const written = headerUnit(inspection, column);
   const choices = unitChoices(signal, written);
   const unit = choices.find((known) => known.toLowerCase() === written?.toLowerCase()) ?? (choices[0] as string);
-  return { ...draft, columns: { ...draft.columns, [signal.id]: { column, unit } } };
+  return { ...draft, codeTexts, columns: { ...draft.columns, [signal.id]: { column, unit } } };
+}
+
+/** Takes codes as they are typed; those that cannot be read yet leave the ones of before and are a fault. */
+export function withCodes(draft: SignalMapDraft, signalId: string, text: string): SignalMapDraft {
+  const mapped = draft.columns[signalId];
+  const codes = parseCodes(text);
+  const codeTexts = { ...draft.codeTexts, [signalId]: text };
+  if (!mapped || codes === undefined) return { ...draft, codeTexts };
+  const { codes: _codes, ...plain } = mapped;
+  const entry = Object.keys(codes).length === 0 ? plain : { ...plain, codes };
+  return { ...draft, codeTexts, columns: { ...draft.columns, [signalId]: entry } };
 }
 
 export function headerUnit(inspection: Inspection, column: string): string | null {

@@ -1,13 +1,7 @@
 import type { Inspection } from '@syncline/contract';
+import { LOG_FORMAT_WORDS } from '../../format/words.js';
 import classes from './signal-map.module.css';
 
-const DELIMITER_WORDS: Record<string, string> = {
-  ',': 'comma',
-  ';': 'semicolon',
-  '\t': 'tab',
-  '|': 'bar',
-  ' ': 'space',
-};
 const DECIMAL_WORDS: Record<string, string> = { '.': 'point (1.5)', ',': 'comma (1,5)' };
 
 /** What the reader took the file for, with its first rows, before any of it is believed. */
@@ -16,8 +10,8 @@ export function ReaderUnderstanding({ inspection }: { readonly inspection: Inspe
   return (
     <>
       <dl className={classes.facts}>
-        <Fact name="Format" value={format} />
-        {delimiter !== null && <Fact name="Between columns" value={DELIMITER_WORDS[delimiter] ?? delimiter} />}
+        <Fact name="Format" value={LOG_FORMAT_WORDS[format]} />
+        {delimiter !== null && <Fact name="Between columns" value={delimiter} />}
         {decimalMark !== null && <Fact name="Decimal mark" value={DECIMAL_WORDS[decimalMark] ?? decimalMark} />}
         <Fact name="Columns" value={String(columns.length)} />
       </dl>

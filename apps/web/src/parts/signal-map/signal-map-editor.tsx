@@ -1,9 +1,10 @@
-import { Button, Group, Select, Text } from '@mantine/core';
+import { Button, Group, Select, Text, TextInput } from '@mantine/core';
 import type { Inspection, SignalMapDocument } from '@syncline/contract';
 import { useState } from 'react';
 import { useSaveSignalMap } from '../../api/vehicles.js';
 import { SIGNAL_TERMS, type SignalTerm } from '../../format/signals.js';
 import { ProblemNotice } from '../problem-notice.js';
+import { parseCodes } from './codes.js';
 import {
   draftFaults,
   firstValues,
@@ -14,6 +15,7 @@ import {
   toDraft,
   toSignalMap,
   unitChoices,
+  withCodes,
   withColumn,
 } from './draft.js';
 import { ReaderUnderstanding } from './reader-understanding.js';
@@ -28,21 +30,25 @@ interface SignalMapEditorProps {
   readonly onSaved?: () => void;
 }
 
-/** Says which column is which signal. Saved for the car: later files of the same kind need no asking. */
+/** Says which column is which signal. Saved for the car and the format of the file: later ones need no asking. */
 export function SignalMapEditor({ vehicleId, inspection, saved, saveLabel, onSaved }: SignalMapEditorProps) {
   const [draft, setDraft] = useState(() => toDraft(startingMap(saved, inspection)));
-  const save = useSaveSignalMap(vehicleId);
+  const save = useSaveSignalMap(vehicleId, inspection.format);
   const map = toSignalMap(draft);
   const faults = draftFaults(draft);
   return (
     <div>
       <ReaderUnderstanding inspection={inspection} />
+      <p className={classes.note}>
+        Gears, programs and switches have codes instead of a unit: say what certain cells mean, for example that 14 is
+        reverse (-1) and 13 no value. P and N are 0, R is -1, on and true are 1 without being told.
+      </p>
       <table className={classes.signals}>
         <thead>
           <tr>
             <th scope="col">Signal</th>
             <th scope="col">Column of the file</th>
-            <th scope="col">Unit in the file</th>
+            <th scope="col">Unit in the file, or codes</th>
             <th scope="col">First values</th>
           </tr>
         </thead>
@@ -134,6 +140,15 @@ function SignalRow({ signal, draft, inspection, onChange }: RowProps & { readonl
             onChange={(unit) =>
               unit && onChange({ ...draft, columns: { ...draft.columns, [signal.id]: { ...mapped, unit } } })
             }
+          />
+        )}
+        {mapped !== null && signal.units.length === 1 && signal.units[0] === '' && (
+          <TextInput
+            aria-label={`Codes of ${signal.title.toLowerCase()}`}
+            placeholder="14 = -1, 13 = none"
+            value={draft.codeTexts[signal.id] ?? ''}
+            error={parseCodes(draft.codeTexts[signal.id] ?? '') === undefined}
+            onChange={(event) => onChange(withCodes(draft, signal.id, event.currentTarget.value))}
           />
         )}
       </td>
