@@ -15,7 +15,8 @@ const MAY_IMPORT: Record<string, readonly string[]> = {
   'packages/drivetrain': ['calibration', 'drivelog'],
   'packages/store': ['calibration', 'drivelog', 'fleet', 'shifts'],
   'apps/server': ['calibration', 'contract', 'drivelog', 'drivetrain', 'fleet', 'shifts', 'store'],
-  'apps/web': ['contract'],
+  'apps/web': ['calibration', 'contract'],
+  'apps/uploader': ['contract'],
 };
 const PURE = ['calibration', 'drivelog', 'shifts', 'fleet', 'drivetrain'].map((name) => `packages/${name}`);
 const IMPURE_PATTERNS: [string, RegExp][] = [
@@ -34,7 +35,7 @@ function sourceFiles(folder: string): string[] {
 }
 
 function importedNames(text: string): string[] {
-  return [...text.matchAll(/(?:from|import)\s*\(?\s*'([^']+)'/g)].map((match) => match[1] as string);
+  return [...text.matchAll(/(?<!['\w])(?:from|import)\s*\(?\s*'([^'\s]+)'/g)].map((match) => match[1] as string);
 }
 
 /** Lines of code without comments, so that a docstring may speak of a clock. */

@@ -165,6 +165,8 @@ const PAGES: readonly (readonly [string, () => Promise<string>])[] = [
   ['Upload', async () => '/logs/upload'],
   ['Vehicles', async () => '/vehicles'],
   ['Vehicle', async () => `/vehicles/${(await newestLog()).log.vehicleId}`],
+  ['Gearboxes', async () => '/platforms'],
+  ['Gearbox', async () => '/platforms/tern-6?dialect=kelp'],
   ['Calibrations', async () => '/calibrations'],
   ['Revision', async () => `/revisions/${(await revisionIds())[0]}`],
   [

@@ -32,6 +32,15 @@ export class Api {
     return this.#json<T>('POST', path, bytes, 'application/octet-stream');
   }
 
+  /** Sends a file by the tus protocol in one piece. */
+  async sendWhole(vehicleId: string, bytes: Uint8Array<ArrayBuffer>, fileName = 'drive.csv'): Promise<void> {
+    const metadata = `vehicle ${btoa(vehicleId)},fileName ${btoa(fileName)}`;
+    const begin = { 'tus-resumable': '1.0.0', 'upload-length': `${bytes.length}`, 'upload-metadata': metadata };
+    const { headers } = await this.#send('POST', '/uploads', undefined, undefined, begin);
+    const goOn = { 'tus-resumable': '1.0.0', 'upload-offset': '0' };
+    await this.#send('PATCH', `/${headers.get('location')}`, bytes, 'application/offset+octet-stream', goOn);
+  }
+
   async bytes(path: string): Promise<Uint8Array> {
     return new Uint8Array(await (await this.#send('GET', path)).arrayBuffer());
   }
@@ -41,8 +50,14 @@ export class Api {
   }
 
   /** Sends one request; throws with the problem document when it is refused. */
-  async #send(method: string, path: string, body?: Body, type?: string): Promise<Response> {
-    const headers: Record<string, string> = { origin: this.baseUrl };
+  async #send(
+    method: string,
+    path: string,
+    body?: Body,
+    type?: string,
+    more: Readonly<Record<string, string>> = {},
+  ): Promise<Response> {
+    const headers: Record<string, string> = { origin: this.baseUrl, ...more };
     if (type !== undefined) headers['content-type'] = type;
     if (this.#cookie !== undefined) headers.cookie = this.#cookie;
     const init: RequestInit = { method, headers };

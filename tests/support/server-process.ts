@@ -8,14 +8,21 @@ const START_LIMIT_MS = 30_000;
 /** The real server in a process of its own, so that it can be killed. */
 export interface ServerProcess {
   readonly baseUrl: string;
+  readonly pid: number;
   /** Ends it without any chance to tidy up (SIGKILL). */
   kill(): Promise<void>;
   /** Asks it to stop (SIGTERM) and waits; gives its exit code. */
   stop(): Promise<number | null>;
 }
 
-/** Starts the server on a data folder and waits until it listens. Throws with its output when it does not. */
-export async function startServerProcess(dataFolder: string): Promise<ServerProcess> {
+/**
+ * Starts the server on a data folder and waits until it listens; `settings` go before those that the tests need.
+ * Throws with its output when it does not start.
+ */
+export async function startServerProcess(
+  dataFolder: string,
+  settings: Readonly<Record<string, string>> = {},
+): Promise<ServerProcess> {
   const child = spawn(process.execPath, [MAIN], {
     env: {
       ...process.env,
@@ -23,6 +30,7 @@ export async function startServerProcess(dataFolder: string): Promise<ServerProc
       SYNCLINE_PORT: '0',
       SYNCLINE_LOG_LEVEL: 'info',
       SYNCLINE_MIN_FREE_BYTES: '0',
+      ...settings,
     },
     stdio: ['ignore', 'pipe', 'pipe'],
   });
@@ -30,6 +38,7 @@ export async function startServerProcess(dataFolder: string): Promise<ServerProc
   const baseUrl = await listeningAddress(child, ended);
   return {
     baseUrl,
+    pid: child.pid!,
     kill: async () => {
       child.kill('SIGKILL');
       await ended;

@@ -1,0 +1,108 @@
+import { evaluateRule, type OperatingPoint, type RevisionContent } from '@syncline/calibration';
+import { type Car, idealPressureFactor, makeRandom, ShiftBench } from '@syncline/drivetrain';
+import { designRows, estimateCorrections, nodeDesign, NO_SHIFTS, type ShiftObservation, shiftMomentsOf } from '@syncline/fleet';
+import { drawPoint } from './drive-plan.ts';
+import { BENCH_STEP_S, type Gearset, RULE } from './loop-setting.ts';
+
+/** Places that the ideal map is fitted to, and others that maps are held against. */
+const FITTED = 1400;
+const CHECKED = 400;
+/** Fits from nearer and nearer: rows of the design hold to first order. */
+const FITS = 2;
+/** The estimator wants to see several cars. */
+const GROUPS = 8;
+
+/** A place and the pressure with which a shift of the average car takes its target time there. */
+interface IdealPoint {
+  readonly shift: string;
+  readonly point: OperatingPoint;
+  readonly pressureKpa: number;
+}
+
+/** The truth that maps are held against. */
+export interface IdealMap {
+  /** Error (ln pressure, r.m.s.) of a map against the best that the layout can hold, over the checked places. */
+  readonly errorOf: (content: RevisionContent) => number;
+  /** The same against each place's own ideal pressure; that of the best map itself is what the layout cannot follow. */
+  readonly pointErrorOf: (content: RevisionContent) => number;
+  readonly best: RevisionContent;
+  readonly places: number;
+  /** Places where no pressure gives the target time. */
+  readonly withoutIdeal: number;
+}
+
+/**
+ * Seeks, in the simulator itself and without noise, the pressure at which the average car meets its target time, at places
+ * drawn as the fleet's requested shifts are, and fits the layout's tables to it.
+ */
+export function findIdealMap(gearset: Gearset, average: Car): IdealMap {
+  const random = makeRandom('loop ideal');
+  const { gearbox, layout, matched } = gearset;
+  const bench = new ShiftBench({ gearbox, layout, content: matched, stepS: BENCH_STEP_S });
+  const found: IdealPoint[] = [];
+  let withoutIdeal = 0;
+  while (found.length < FITTED + CHECKED) {
+    const point = idealPoint(gearset, bench, average, drawPoint(gearset, random));
+    if (point === null) withoutIdeal++;
+    else found.push(point);
+  }
+  const best = fitTables(gearset, found.slice(0, FITTED));
+  const checked = found.slice(FITTED);
+  const pressure = (content: RevisionContent, { point }: IdealPoint) => evaluateRule(layout, content, RULE, point).value;
+  const rootMeanSquare = (errorAt: (place: IdealPoint) => number) =>
+    Math.sqrt(checked.reduce((sum, place) => sum + errorAt(place) ** 2, 0) / checked.length);
+  return {
+    errorOf: (content) => rootMeanSquare((place) => Math.log(pressure(content, place) / pressure(best, place))),
+    pointErrorOf: (content) => rootMeanSquare((place) => Math.log(pressure(content, place) / place.pressureKpa)),
+    best,
+    places: checked.length,
+    withoutIdeal,
+  };
+}
+
+function idealPoint(
+  { layout, matched }: Gearset,
+  bench: ShiftBench,
+  car: Car,
+  place: ReturnType<typeof drawPoint>,
+): IdealPoint | null {
+  const factor = idealPressureFactor(bench, car, place);
+  const shift = factor === null ? null : bench.makeShift(car, place, factor);
+  if (factor === null || shift === null) return null;
+  const point = {
+    shift: place.shift,
+    program: place.program,
+    load: shift.at.load,
+    inputSpeed: shift.at.inputSpeedRpm,
+    engineSpeed: shift.at.engineSpeedRpm,
+    fluidTemperature: shift.at.fluidTemperatureC,
+  };
+  return { shift: place.shift, point, pressureKpa: factor * evaluateRule(layout, matched, RULE, point).value };
+}
+
+/** Least squares of ln pressure over the tables, with all the correction made at once. */
+function fitTables({ layout, matched }: Gearset, places: readonly IdealPoint[]): RevisionContent {
+  let content = matched;
+  for (let fit = 0; fit < FITS; fit++) {
+    const design = nodeDesign(layout, content, RULE);
+    const rowAt = designRows(design);
+    const observed = places.flatMap(({ shift, point, pressureKpa }): ShiftObservation[] => {
+      const row = rowAt(point);
+      if (row.kind === 'insufficient') return [];
+      const y = row.gain * Math.log(pressureKpa / evaluateRule(layout, content, RULE, point).value);
+      return [{ shiftKind: shift, row, y, weight: 1, counts: { ...NO_SHIFTS, shifts: 1 } }];
+    });
+    const groups = Array.from({ length: GROUPS }, (_, g) => observed.filter((_one, i) => i % GROUPS === g));
+    const moments = new Map(groups.map((group, g) => [`group ${g}`, shiftMomentsOf(group)]));
+    const estimate = estimateCorrections(design, moments);
+    if (estimate.kind === 'insufficient') throw new Error('No place has an ideal pressure.');
+    const tables = { ...content.tables };
+    for (const { spec, variant, values, start } of design.spans) {
+      const table = tables[spec.id];
+      const corrected = values.map((value, i) => value * Math.exp(estimate.correctionLn[start + i]));
+      tables[spec.id] = { ...table, values: { ...table.values, [variant]: corrected } };
+    }
+    content = { ...content, tables };
+  }
+  return content;
+}
