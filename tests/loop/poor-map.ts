@@ -13,11 +13,12 @@ const WAVES = 4;
  */
 export function poorMap({ layout, matched }: Gearset, seed: number): RevisionContent {
   const base = matched.tables.basePressure;
-  const spec = layout.tables.find(({ id }) => id === 'basePressure');
+  const limits = layout.tables.find(({ id }) => id === 'basePressure')?.limits;
+  if (limits === undefined) throw new Error("The layout has no table 'basePressure'.");
   const random = makeRandom(`loop error:${seed}`);
   const values = Object.entries(base.values).map(([shift, fitting]) => {
     const wrong = spoil(base.axes, fitting, smoothError(random)).map((kpa) =>
-      Math.round(Math.min(spec.limits.max, Math.max(spec.limits.min, kpa))),
+      Math.round(Math.min(limits.max, Math.max(limits.min, kpa))),
     );
     return [shift, rising(wrong, base.axes[1].length)] as const;
   });

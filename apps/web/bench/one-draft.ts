@@ -46,10 +46,15 @@ function steps(first: number, step: number): number[] {
   return Array.from({ length: SIDE }, (_, i) => first + i * step);
 }
 
+/** Rising along both axes, with a ripple that smoothing can take away. */
+function valueAt(row: number, column: number): number {
+  return 300 + 8 * row + 3 * column + ((7 * row + 5 * column) % 3);
+}
+
 /** The answers of a server that has this one draft, by method and path below `/api/v1`. */
 export function answersOfOneDraft(): Record<string, (body: unknown) => unknown> {
   const blank = defaultContent(layout, platform);
-  const values = Array.from({ length: SIDE * SIDE }, (_, i) => 300 + 8 * Math.floor(i / SIDE) + 3 * (i % SIDE));
+  const values = Array.from({ length: SIDE * SIDE }, (_, i) => valueAt(Math.floor(i / SIDE), i % SIDE));
   const content = {
     ...blank,
     tables: { large: { axes: layout.tables[0]!.axes.map(({ breakpoints }) => breakpoints), values: { all: values } } },

@@ -9,7 +9,7 @@ import {
 } from '@tanstack/react-router';
 import { BASE_PATH } from './api/base-path.js';
 import { sessionQueries } from './api/session.js';
-import { analysisSearch } from './pages/analysis/analysis-search.js';
+import { analysedLogSearch, analysisSearch } from './pages/analysis/analysis-search.js';
 import { calibrationSearch } from './pages/calibration/calibration-search.js';
 import { mergeSearch } from './pages/calibration/merge-search.js';
 import { compareSearch } from './pages/compare/compare-search.js';
@@ -163,6 +163,7 @@ const analysis = createRoute({
 const analysedLog = createRoute({
   getParentRoute: () => house,
   path: '/analysis/$runId/logs/$logId',
+  validateSearch: analysedLogSearch,
   component: lazyRouteComponent(() => import('./pages/analysis/analysed-log-page.js'), 'AnalysedLogPage'),
 });
 

@@ -1,9 +1,9 @@
 import type { CandidateResponse, ShiftRow } from '@syncline/contract';
 import { useQuery } from '@tanstack/react-query';
-import { useParams } from '@tanstack/react-router';
+import { useParams, useSearch } from '@tanstack/react-router';
 import { analysisRunQueries } from '../../api/analysis-runs.js';
 import { csvFileName } from '../../format/csv.js';
-import { formatCount } from '../../format/quantity.js';
+import { counted, formatCount } from '../../format/quantity.js';
 import { formatElapsed } from '../../format/time.js';
 import { CsvButton } from '../../parts/csv-button.js';
 import { type DataColumn, DataTable } from '../../parts/data-table.js';
@@ -12,7 +12,7 @@ import { Instant } from '../../parts/instant.js';
 import { PageHead } from '../../parts/page-head.js';
 import { QueryView } from '../../parts/query-view.js';
 import { Section } from '../../parts/section.js';
-import { TextLink } from '../../parts/text-link.js';
+import { ButtonLink, TextLink } from '../../parts/text-link.js';
 import { Value } from '../../parts/value.js';
 import { OUTCOME_WORDS } from './run-words.js';
 
@@ -27,6 +27,9 @@ export function AnalysedLogPage() {
 
 function AnalysedLog({ runId, result }: { readonly runId: string; readonly result: CandidateResponse }) {
   const { logId, fileName, vehicleTitle, drivenAt, outcome, problem, found, lost, regraded, pairs } = result;
+  const { show } = useSearch({ from: '/house/analysis/$runId/logs/$logId' });
+  const isAll = show === 'all';
+  const shown = isAll ? pairs : pairs.filter(differs);
   return (
     <>
       <PageHead
@@ -49,15 +52,28 @@ function AnalysedLog({ runId, result }: { readonly runId: string; readonly resul
       />
       <Section
         title="Shifts before and after"
-        actions={<CsvButton fileName={csvFileName('analysis', runId, fileName)} columns={CSV_COLUMNS} rows={pairs} />}
+        actions={
+          <>
+            <ButtonLink
+              size="compact-sm"
+              variant="default"
+              to="/analysis/$runId/logs/$logId"
+              params={{ runId, logId }}
+              search={{ show: isAll ? undefined : 'all' }}
+            >
+              {isAll ? 'Only those that differ' : `All ${counted(pairs.length, 'shift')}`}
+            </ButtonLink>
+            <CsvButton fileName={csvFileName('analysis', runId, fileName)} columns={CSV_COLUMNS} rows={shown} />
+          </>
+        }
       >
-        {pairs.length === 0 ? (
-          <p>Neither result has a shift.</p>
+        {shown.length === 0 ? (
+          <p>{pairs.length === 0 ? 'Neither result has a shift.' : 'No shift differs in its grades or measures.'}</p>
         ) : (
           <DataTable
             label="Shifts before and after"
             columns={columnsFor(logId)}
-            rows={pairs}
+            rows={shown}
             rowId={(pair) => `${pair.before?.id} ${pair.after?.id}`}
           />
         )}
@@ -65,6 +81,14 @@ function AnalysedLog({ runId, result }: { readonly runId: string; readonly resul
     </>
   );
 }
+
+/** Found, lost, or with other grades or measures. */
+function differs({ before, after }: Pair): boolean {
+  if (before === null || after === null) return true;
+  return MEASURES.some((key) => before[key] !== after[key]) || before.grades.join() !== after.grades.join();
+}
+
+const MEASURES = ['flareRpm', 'tieUpDepth', 'peakJerk', 'inertiaTimeS'] as const;
 
 /** One of the two is there. */
 function either({ before, after }: Pair): ShiftRow {

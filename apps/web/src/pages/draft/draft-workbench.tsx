@@ -1,6 +1,6 @@
 import { useDisclosure } from '@mantine/hooks';
 import type { Finding } from '@syncline/contract';
-import { type ReactNode, useCallback, useDeferredValue, useMemo, useRef, useState } from 'react';
+import { type ReactNode, useCallback, useMemo, useRef, useState } from 'react';
 import { RampKey } from '../../charts/ramp-key.js';
 import { formatNumber, formatQuantity } from '../../format/quantity.js';
 import { sequentialColour } from '../../theme/palette.js';
@@ -29,6 +29,7 @@ import { parentValuesOn } from './model/parent-values.js';
 import type { DraftEditor } from './use-draft-editor.js';
 import { useLatest } from './use-latest.js';
 import { usePageKeys } from './use-page-keys.js';
+import { useSettled } from './use-settled.js';
 
 interface DraftWorkbenchProps {
   readonly editor: DraftEditor;
@@ -52,25 +53,30 @@ export function DraftWorkbench({ editor, notice, isTakenOver, onStop, onRegained
   const latest = useLatest(editor);
   usePageKeys({ onUndo: editor.undo, onRedo: editor.redo, onKeySheet: keySheet.open });
 
-  // The grid is drawn at once, all that is reckoned from it a moment later, so that no key waits for a plot.
-  const settled = useDeferredValue(shown);
+  const { tableId, variant, selection } = place;
+  const current = useMemo(
+    () => ({ content: shown, tableId, variant, active: selection.active }),
+    [shown, tableId, variant, selection.active],
+  );
+  const later = useSettled(current);
+  // Another table is drawn at once: nothing of the one before may stand beside it.
+  const settled = later.tableId === tableId && later.variant === variant ? later : current;
   const findings = useMemo(
-    () => findingsOf(settled, { layout, platform, parent, checked }),
-    [settled, layout, platform, parent, checked],
+    () => findingsOf(settled.content, { layout, platform, parent, checked }),
+    [settled.content, layout, platform, parent, checked],
   );
-  const changes = useMemo(() => tableChanges(settled, parent), [settled, parent]);
+  const changes = useMemo(() => tableChanges(settled.content, parent), [settled.content, parent]);
   const settledView = useMemo(
-    () => tableView(layout, platform, settled, { table: place.tableId, variant: place.variant }) ?? view,
-    [layout, platform, settled, place.tableId, place.variant, view],
+    () => tableView(layout, platform, settled.content, { table: tableId, variant }) ?? view,
+    [layout, platform, settled.content, tableId, variant, view],
   );
-  const parentTable = parent?.tables[place.tableId];
-  const axes = shown.tables[place.tableId]?.axes;
+  const parentTable = parent?.tables[tableId];
+  const axes = shown.tables[tableId]?.axes;
   const parentValues = useMemo(
-    () => parentValuesOn(view.spec, parentTable, place.variant, axes),
-    [view.spec, parentTable, place.variant, axes],
+    () => parentValuesOn(view.spec, parentTable, variant, axes),
+    [view.spec, parentTable, variant, axes],
   );
   const latestParentValues = useLatest(parentValues);
-  const active = useDeferredValue(place.selection.active);
 
   const { show } = navigation;
   const showFinding = useCallback(
@@ -159,7 +165,7 @@ export function DraftWorkbench({ editor, notice, isTakenOver, onStop, onRegained
                 <GridKey editor={editor} hasParent={parentValues !== null} />
               </div>
               <div className={classes.profiles}>
-                <DraftProfiles view={settledView} parentValues={parentValues} place={active} />
+                <DraftProfiles view={settledView} parentValues={parentValues} place={settled.active} />
               </div>
             </div>
             <div className={classes.aside}>
@@ -167,10 +173,10 @@ export function DraftWorkbench({ editor, notice, isTakenOver, onStop, onRegained
               <DraftCommanded
                 layout={layout}
                 platform={platform}
-                content={settled}
+                content={settled.content}
                 parent={parent}
                 view={settledView}
-                active={active}
+                active={settled.active}
                 asked={navigation.search}
                 onChange={change}
               />
@@ -185,7 +191,7 @@ export function DraftWorkbench({ editor, notice, isTakenOver, onStop, onRegained
       <ScheduleSection
         layout={layout}
         platform={platform}
-        content={settled}
+        content={settled.content}
         before={parent}
         beforeName="parent"
         tableId={place.tableId}

@@ -41,7 +41,7 @@ export function doubtLines({ doubts, total }: Pick<ReportResponse, 'doubts' | 't
       `${counted(cutShifts, 'shift was', 'shifts were')} cut by a gap or the end of the log and can be graded in part only.`,
     );
   }
-  for (const { message, effect } of quality?.findings ?? []) lines.push(`${sentence(message)}. ${sentence(effect)}.`);
+  for (const { message, effect } of quality?.findings ?? []) lines.push(`${sentence(message)} ${sentence(effect)}`);
   if (quality !== null && quality.timing.suitability !== 'good') {
     const verdict = quality.timing.suitability === 'coarse' ? 'coarsely sampled' : 'sampled too slowly to time shifts';
     lines.push(`The log is ${verdict}: ${quality.timing.reason}.`);

@@ -102,7 +102,7 @@ function Cars({ request }: { readonly request: DriveRequest }) {
     <ul className={classes.plain}>
       {request.cars.map(({ vehicleId, title, state, shifts, reason }) => (
         <li key={vehicleId}>
-          <TextLink to="/vehicles/$vehicleId" params={{ vehicleId }}>
+          <TextLink to="/vehicles/$vehicleId" params={{ vehicleId }} underline="always">
             {title}
           </TextLink>
           : {CAR_STATES[state]}, {counted(shifts, 'shift')}

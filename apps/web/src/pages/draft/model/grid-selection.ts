@@ -30,8 +30,10 @@ export function isSelected({ startRow, endRow, startColumn, endColumn }: Selecti
 }
 
 /** The selection in a grid of this size, which another table or an old address may exceed. */
-export function selectionInside({ anchor, active }: GridSelection, size: GridSize): GridSelection {
-  return { anchor: placeInside(anchor, size), active: placeInside(active, size) };
+export function selectionInside(selection: GridSelection, size: GridSize): GridSelection {
+  const { anchor, active } = selection;
+  const isInside = [anchor, active].every(({ row, column }) => row < size.rows && column < size.columns);
+  return isInside ? selection : { anchor: placeInside(anchor, size), active: placeInside(active, size) };
 }
 
 interface Modifiers {
