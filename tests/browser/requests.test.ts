@@ -64,6 +64,8 @@ it('a maintainer chooses a gap and asks the suggested cars, whose tester finds i
     .click();
   expect(new URL(page.url()).searchParams.get('ask')).toMatch(/^\d-\d\.\d\.\d$/);
   const form = page.getByRole('article', { name: /^Ask for/ });
+  await form.getByRole('table', { name: 'Cars to ask' }).waitFor();
+  expect(await seriousViolations(page)).toEqual([]);
   await form.getByLabel('Cars wanted').fill('1');
   await form.getByLabel('Shifts wanted, all cars').fill('5');
   await form.getByLabel('What to drive, in words').fill('the hill behind the dunes, gently');

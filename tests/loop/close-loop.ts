@@ -6,10 +6,12 @@ import {
   DEFAULT_PROPOSAL_POLICY,
   designRows,
   estimateCorrections,
-  nodeDesign,
+  mergeShiftMoments,
   type NodeDesign,
+  nodeDesign,
   observeShift,
   proposeCorrections,
+  rebaseShiftMoments,
   type ShiftMoments,
   shiftMomentsOf,
   type VarianceComponents,
@@ -64,11 +66,14 @@ export function closeLoop(setting: LoopSetting, tell: (round: LoopRound, index: 
   const rounds: LoopRound[] = [];
   let content = poorMap(gearset, setting.seed);
   let components: VarianceComponents | undefined;
+  const evidence: Evidence[] = [];
   let trimCorrelation = Number.NaN;
   for (let index = 0; index <= setting.rounds; index++) {
     const driven = driveFleet(gearset, fleet, content, setting, index);
     const design = nodeDesign(gearset.layout, content, RULE);
-    const estimate = estimateCorrections(design, momentsOf(gearset, fleet, driven, design), { start: components });
+    evidence.unshift({ design, moments: momentsOf(gearset, fleet, driven, design) });
+    evidence.length = Math.min(evidence.length, setting.evidenceRounds);
+    const estimate = estimateCorrections(design, mergedEvidence(evidence), { start: components });
     if (estimate.kind === 'insufficient') throw new Error('Nobody drove.');
     const proposal = proposeCorrections(design, estimate, {
       ...DEFAULT_PROPOSAL_POLICY,
@@ -131,6 +136,27 @@ function momentsOf(
       return [car.id, shiftMomentsOf(observed)];
     }),
   );
+}
+
+/** Moments of a round, and the design of the revision that it was driven under. */
+interface Evidence {
+  readonly design: NodeDesign;
+  readonly moments: ReadonlyMap<string, ShiftMoments>;
+}
+
+/** Moments of the rounds together, the newest first, the older ones as if driven under the newest revision. */
+function mergedEvidence([newest, ...older]: readonly Evidence[]): Map<string, ShiftMoments> {
+  const valuesOf = ({ spans }: NodeDesign) => spans.flatMap(({ values }) => values);
+  const present = valuesOf(newest.design);
+  const merged = new Map(newest.moments);
+  for (const { design, moments } of older) {
+    const past = valuesOf(design);
+    const changeLn = present.map((value, node) => Math.log(value / past[node]));
+    for (const [id, own] of moments) {
+      merged.set(id, mergeShiftMoments(merged.get(id) ?? new Map(), rebaseShiftMoments(own, changeLn)));
+    }
+  }
+  return merged;
 }
 
 function gradesOf(driven: readonly CarRound[]): Pick<LoopRound, 'shifts' | 'found' | 'truth' | 'ordinary'> {

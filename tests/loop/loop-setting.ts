@@ -21,6 +21,8 @@ export interface LoopSetting {
   readonly profileError: number;
   /** Requested shifts of each car in each round, beside an ordinary drive. */
   readonly shiftsPerCar: number;
+  /** Rounds, this one included, whose shifts stand behind a proposal. */
+  readonly evidenceRounds: number;
   /** Whether proposals may carry nodes of thin evidence along; see `ProposalPolicy`. */
   readonly carriesThin: boolean;
 }
@@ -32,6 +34,7 @@ export const DEFAULT_SETTING: LoopSetting = {
   cars: 40,
   profileError: 0,
   shiftsPerCar: 150,
+  evidenceRounds: 2,
   carriesThin: true,
 };
 

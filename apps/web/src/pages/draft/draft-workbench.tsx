@@ -66,10 +66,11 @@ export function DraftWorkbench({ editor, notice, isTakenOver, onStop, onRegained
     [settled.content, layout, platform, parent, checked],
   );
   const changes = useMemo(() => tableChanges(settled.content, parent), [settled.content, parent]);
-  const settledView = useMemo(
-    () => tableView(layout, platform, settled.content, { table: tableId, variant }) ?? view,
-    [layout, platform, settled.content, tableId, variant, view],
+  const settledTable = useMemo(
+    () => tableView(layout, platform, settled.content, { table: tableId, variant }),
+    [layout, platform, settled.content, tableId, variant],
   );
+  const settledView = settledTable ?? view;
   const parentTable = parent?.tables[tableId];
   const axes = shown.tables[tableId]?.axes;
   const parentValues = useMemo(

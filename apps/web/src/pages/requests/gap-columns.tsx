@@ -65,8 +65,7 @@ export function gapColumns({ largest, chosen, onAsk }: GapColumnOptions): DataCo
                 <Button
                   size="compact-sm"
                   variant="default"
-                  aria-pressed={chosen.has(pointKey(gap))}
-                  aria-label={`Ask for ${pointWords(gap)}`}
+                  aria-label={`${chosen.has(pointKey(gap)) ? 'Chosen:' : 'Ask for'} ${pointWords(gap)}`}
                   onClick={() => onAsk(pointKey(gap))}
                 >
                   {chosen.has(pointKey(gap)) ? 'Chosen' : 'Ask'}
