@@ -1,4 +1,12 @@
-import { type Car, type Gearbox, MARRAM_DIALECT, makeRandom, type Random, STEADY_SAMPLING, USUAL_SENSORS } from '@syncline/drivetrain';
+import {
+  type Car,
+  type Gearbox,
+  MARRAM_DIALECT,
+  makeRandom,
+  type Random,
+  STEADY_SAMPLING,
+  USUAL_SENSORS,
+} from '@syncline/drivetrain';
 import type { CarFacts } from '@syncline/shifts';
 import type { LoopSetting } from './loop-setting.ts';
 
@@ -85,7 +93,11 @@ export function averageCar(fleet: readonly LoopCar[]): Car {
   return {
     ...first,
     id: 'average',
-    vehicle: { ...first.vehicle, massKg: mean((car) => car.vehicle.massKg), dragAreaM2: mean((car) => car.vehicle.dragAreaM2) },
+    vehicle: {
+      ...first.vehicle,
+      massKg: mean((car) => car.vehicle.massKg),
+      dragAreaM2: mean((car) => car.vehicle.dragAreaM2),
+    },
     engine: {
       ...first.engine,
       peakTorqueNm: mean((car) => car.engine.peakTorqueNm),

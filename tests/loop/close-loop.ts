@@ -18,8 +18,17 @@ import {
 } from '@syncline/fleet';
 import { averageCar, type LoopCar, makeCars } from './car-fleet.ts';
 import { type CarRound, driveCar, type GradedShift } from './drive-car.ts';
+import { planRequests } from './drive-plan.ts';
 import { findIdealMap, type IdealMap } from './ideal-map.ts';
-import { BENCH_STEP_S, type Gearset, LOOP_POLICY, type LoopSetting, makeGearset, PROGRAM, RULE } from './loop-setting.ts';
+import {
+  BENCH_STEP_S,
+  type Gearset,
+  LOOP_POLICY,
+  type LoopSetting,
+  makeGearset,
+  PROGRAM,
+  RULE,
+} from './loop-setting.ts';
 import { poorMap } from './poor-map.ts';
 
 /** Shares of shifts. */
@@ -59,7 +68,10 @@ export interface LoopResult {
 }
 
 /** Drive, find, grade, estimate, propose, accept all, release, repeat. Deterministic. */
-export function closeLoop(setting: LoopSetting, tell: (round: LoopRound, index: number) => void = () => {}): LoopResult {
+export function closeLoop(
+  setting: LoopSetting,
+  tell: (round: LoopRound, index: number) => void = () => {},
+): LoopResult {
   const gearset = makeGearset(setting.gearset);
   const fleet = makeCars(gearset.gearbox, setting);
   const ideal = findIdealMap(gearset, averageCar(fleet));
@@ -114,7 +126,9 @@ function driveFleet(
 ): CarRound[] {
   const { gearbox, layout } = gearset;
   const bench = new ShiftBench({ gearbox, layout, content, stepS: BENCH_STEP_S });
-  const plan = { gearset, content, bench, shiftsPerCar, seed: `${seed}:${round}` };
+  const points = planRequests(gearset, `${seed}:${round}`, fleet.length * shiftsPerCar);
+  const requests = new Map(fleet.map(({ car }, j) => [car.id, points.filter((_, i) => i % fleet.length === j)]));
+  const plan = { gearset, content, bench, requests, seed: `${seed}:${round}` };
   return fleet.map((car) => driveCar(plan, car));
 }
 

@@ -1,20 +1,20 @@
 import type { RevisionContent } from '@syncline/calibration';
+import type { SignalId } from '@syncline/drivelog';
 import {
-  type DriveLog,
   DEMO_TARGET_TIMES,
+  type DriveLog,
   makeRandom,
   readTrace,
-  sampleLog,
   type ShiftBench,
   type ShiftTruth,
+  sampleLog,
   shiftTruths,
   simulateTrace,
 } from '@syncline/drivetrain';
-import type { SignalId } from '@syncline/drivelog';
 import { analyseDrive, type Grade, gradeShift, programPolicy, type Shift, valueAtLoad } from '@syncline/shifts';
 import { matchShifts } from '../report/match-shifts.ts';
 import type { LoopCar } from './car-fleet.ts';
-import { drawPoint, ordinaryDrive } from './drive-plan.ts';
+import { ordinaryDrive } from './drive-plan.ts';
 import { type Gearset, LOOP_POLICY, PROGRAM } from './loop-setting.ts';
 
 /** Between two requested shifts the recorder is off for this long (s): more than what ends a recording. */
@@ -41,7 +41,8 @@ export interface RoundPlan {
   readonly gearset: Gearset;
   readonly content: RevisionContent;
   readonly bench: ShiftBench;
-  readonly shiftsPerCar: number;
+  /** Requests of every car, by car id. */
+  readonly requests: ReadonlyMap<string, readonly BenchPoint[]>;
   readonly seed: string;
 }
 
@@ -71,9 +72,7 @@ export function driveCar(plan: RoundPlan, { car, facts }: LoopCar): CarRound {
 type Recording = { log: Pick<DriveLog, 'timeS' | 'signals'>; truth: ShiftTruth[] };
 
 function requestedShifts(plan: RoundPlan, car: LoopCar['car'], seed: string): Recording {
-  const { gearset, bench } = plan;
-  const { platform } = gearset.gearbox;
-  const random = makeRandom(`requested shifts:${seed}`);
+  const { platform } = plan.gearset.gearbox;
   const facts = {
     programCode: platform.programs.find(({ id }) => id === PROGRAM)?.code ?? 0,
     ratedInputTorqueNm: platform.ratedInputTorqueNm,
@@ -81,8 +80,8 @@ function requestedShifts(plan: RoundPlan, car: LoopCar['car'], seed: string): Re
   const logs: DriveLog[] = [];
   const truth: ShiftTruth[] = [];
   let startS = 0;
-  for (let i = 0; i < plan.shiftsPerCar; i++) {
-    const trace = bench.trace(car, drawPoint(gearset, random));
+  for (const [i, point] of (plan.requests.get(car.id) ?? []).entries()) {
+    const trace = plan.bench.trace(car, point);
     const log = sampleLog(trace, car, { ...facts, seed: `${seed}:${i}` });
     truth.push(...shiftTruths(trace, car, DEMO_TARGET_TIMES).map((shift) => later(shift, startS)));
     logs.push({ ...log, timeS: log.timeS.map((timeS) => timeS + startS) });
@@ -107,7 +106,10 @@ function joined(logs: readonly DriveLog[]): Recording['log'] {
   };
   const ids = Object.keys(logs[0]?.signals ?? {}) as SignalId[];
   const column = (id: SignalId) => join(logs.map(({ signals }) => signals[id] ?? new Float64Array()));
-  return { timeS: join(logs.map(({ timeS }) => timeS)), signals: Object.fromEntries(ids.map((id) => [id, column(id)])) };
+  return {
+    timeS: join(logs.map(({ timeS }) => timeS)),
+    signals: Object.fromEntries(ids.map((id) => [id, column(id)])),
+  };
 }
 
 function gradePair({ found, truth }: { found: Shift; truth: ShiftTruth }, isRequested: boolean): GradedShift {

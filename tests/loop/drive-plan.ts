@@ -1,5 +1,13 @@
-import type { ShiftKind } from '@syncline/calibration';
-import { type BenchPoint, type Car, type DriveSetup, type Gearbox, makeRandom, type Random, randomRoute } from '@syncline/drivetrain';
+import { axisPosition, type ShiftKind } from '@syncline/calibration';
+import {
+  type BenchPoint,
+  type Car,
+  type DriveSetup,
+  type Gearbox,
+  makeRandom,
+  type Random,
+  randomRoute,
+} from '@syncline/drivetrain';
 import { type Gearset, PROGRAM } from './loop-setting.ts';
 
 /** Speeds (rpm) between which the input is asked to be before an upshift; after a shift it must keep within these too. */
@@ -12,6 +20,8 @@ const LEAST_LOAD_UP = 1;
 const LEAST_LOAD_DOWN = 18;
 const MOST_LOAD = 105;
 const COLD_SHARE = 0.35;
+/** Requests drawn for each one that is taken. */
+const CANDIDATES = 6;
 /** Most shifts a minute come of a short drive; the first minute goes by while pulling away. */
 const ORDINARY_DRIVE_S = 120;
 
@@ -21,35 +31,56 @@ export function plannedKinds({ platform }: Gearbox): ShiftKind[] {
 }
 
 /**
- * A shift to ask a tester for: any kind, evenly over the cells of the pressure table, a third of them cold. More load than
+ * Shifts to ask testers for, so that every place of the pressure table that can be reached gets about as many: of some
+ * drawn at random, each time the one is taken whose nodes have been asked for least. A third of them cold. More load than
  * the engine has at a speed becomes what it has.
  */
-export function drawPoint({ gearbox, matched }: Gearset, random: Random): BenchPoint {
+export function planRequests(gearset: Gearset, seed: string, count: number): BenchPoint[] {
+  const random = makeRandom(`requests:${seed}`);
+  const asked = new Map<string, number>();
+  return Array.from({ length: count }, () => {
+    const candidates = Array.from({ length: CANDIDATES }, () => drawPoint(gearset, random));
+    const needs = candidates.map((point) =>
+      sharesOf(gearset, point).reduce((sum, { node, share }) => sum + share / (1 + (asked.get(node) ?? 0)), 0),
+    );
+    const chosen = candidates[needs.indexOf(Math.max(...needs))];
+    for (const { node, share } of sharesOf(gearset, chosen)) asked.set(node, (asked.get(node) ?? 0) + share);
+    return chosen;
+  });
+}
+
+function drawPoint({ gearbox }: Gearset, random: Random): BenchPoint {
   const { from, to, id } = random.pick(plannedKinds(gearbox));
   const step = ratioOf(gearbox, to) / ratioOf(gearbox, from);
-  const isUp = to > from;
-  const input = {
-    low: Math.max(LOWEST_INPUT_RPM, LOWEST_AFTER_RPM / step),
-    high: Math.min(HIGHEST_INPUT_RPM, HIGHEST_AFTER_RPM / step),
-  };
-  const [loads = [], speeds = []] = matched.tables.basePressure.axes;
-  const load = drawNear(random, loads, isUp ? LEAST_LOAD_UP : LEAST_LOAD_DOWN, MOST_LOAD);
-  const inputRpm = drawNear(random, speeds, input.low, input.high);
+  const lowestRpm = Math.max(LOWEST_INPUT_RPM, LOWEST_AFTER_RPM / step);
+  const highestRpm = Math.min(HIGHEST_INPUT_RPM, HIGHEST_AFTER_RPM / step);
   return {
     shift: id,
     program: PROGRAM,
-    load,
-    outputSpeedRpm: inputRpm / ratioOf(gearbox, from),
+    load: random.between(to > from ? LEAST_LOAD_UP : LEAST_LOAD_DOWN, MOST_LOAD),
+    outputSpeedRpm: random.between(lowestRpm, highestRpm) / ratioOf(gearbox, from),
     fluidTemperatureC: random.uniform() < COLD_SHARE ? random.between(-10, 60) : random.between(60, 112),
   };
 }
 
-/** A place between two bounds that lies near each break point as often as near any other. */
-function drawNear(random: Random, breakpoints: readonly number[], low: number, high: number): number {
-  const x = random.between(-0.5, breakpoints.length - 0.5);
-  const index = Math.min(breakpoints.length - 2, Math.max(0, Math.floor(x)));
-  const value = breakpoints[index] + (x - index) * (breakpoints[index + 1] - breakpoints[index]);
-  return value >= low && value <= high ? value : drawNear(random, breakpoints, low, high);
+/** How a request shares out over the nodes of the pressure table. */
+function sharesOf({ gearbox, matched }: Gearset, point: BenchPoint): { node: string; share: number }[] {
+  const [loads = [], speeds = []] = matched.tables.basePressure.axes;
+  const inputRpm = point.outputSpeedRpm * ratioOf(gearbox, Number(point.shift.split('-')[0]));
+  return neighbours(loads, point.load).flatMap((row) =>
+    neighbours(speeds, inputRpm).map((column) => ({
+      node: `${point.shift}/${row.index}/${column.index}`,
+      share: row.share * column.share,
+    })),
+  );
+}
+
+function neighbours(breakpoints: readonly number[], x: number): { index: number; share: number }[] {
+  const { index, fraction } = axisPosition(breakpoints, x);
+  return [
+    { index, share: 1 - fraction },
+    { index: Math.min(index + 1, breakpoints.length - 1), share: fraction },
+  ];
 }
 
 /** A drive as testers make them, warm or cold. */
@@ -67,7 +98,12 @@ export function ordinaryDrive(
     content,
     car,
     program: PROGRAM,
-    route: randomRoute(random.pick(['town', 'country', 'hill', 'mixed']), ORDINARY_DRIVE_S, seed, random.between(0.8, 1.6)),
+    route: randomRoute(
+      random.pick(['town', 'country', 'hill', 'mixed']),
+      ORDINARY_DRIVE_S,
+      seed,
+      random.between(0.8, 1.6),
+    ),
     startTemperatureC: random.uniform() < COLD_SHARE ? ambientC : random.between(55, 105),
     ambientC,
     seed,

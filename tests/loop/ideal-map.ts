@@ -1,12 +1,19 @@
 import { evaluateRule, type OperatingPoint, type RevisionContent } from '@syncline/calibration';
-import { type Car, idealPressureFactor, makeRandom, ShiftBench } from '@syncline/drivetrain';
-import { designRows, estimateCorrections, nodeDesign, NO_SHIFTS, type ShiftObservation, shiftMomentsOf } from '@syncline/fleet';
-import { drawPoint } from './drive-plan.ts';
+import { type BenchPoint, type Car, idealPressureFactor, ShiftBench } from '@syncline/drivetrain';
+import {
+  designRows,
+  estimateCorrections,
+  NO_SHIFTS,
+  nodeDesign,
+  type ShiftObservation,
+  shiftMomentsOf,
+} from '@syncline/fleet';
+import { planRequests } from './drive-plan.ts';
 import { BENCH_STEP_S, type Gearset, RULE } from './loop-setting.ts';
 
-/** Places that the ideal map is fitted to, and others that maps are held against. */
-const FITTED = 1400;
-const CHECKED = 400;
+/** Places at which the ideal pressure is sought; of so many one is left out of the fit, for maps to be held against. */
+const PLACES = 1800;
+const CHECKED_EVERY = 5;
 /** Fits from nearer and nearer: rows of the design hold to first order. */
 const FITS = 2;
 /** The estimator wants to see several cars. */
@@ -33,22 +40,25 @@ export interface IdealMap {
 
 /**
  * Seeks, in the simulator itself and without noise, the pressure at which the average car meets its target time, at places
- * drawn as the fleet's requested shifts are, and fits the layout's tables to it.
+ * planned as the fleet's requested shifts are, and fits the layout's tables to it.
  */
 export function findIdealMap(gearset: Gearset, average: Car): IdealMap {
-  const random = makeRandom('loop ideal');
   const { gearbox, layout, matched } = gearset;
   const bench = new ShiftBench({ gearbox, layout, content: matched, stepS: BENCH_STEP_S });
   const found: IdealPoint[] = [];
   let withoutIdeal = 0;
-  while (found.length < FITTED + CHECKED) {
-    const point = idealPoint(gearset, bench, average, drawPoint(gearset, random));
+  for (const request of planRequests(gearset, 'ideal', PLACES)) {
+    const point = idealPoint(gearset, bench, average, request);
     if (point === null) withoutIdeal++;
     else found.push(point);
   }
-  const best = fitTables(gearset, found.slice(0, FITTED));
-  const checked = found.slice(FITTED);
-  const pressure = (content: RevisionContent, { point }: IdealPoint) => evaluateRule(layout, content, RULE, point).value;
+  const best = fitTables(
+    gearset,
+    found.filter((_, i) => i % CHECKED_EVERY !== 0),
+  );
+  const checked = found.filter((_, i) => i % CHECKED_EVERY === 0);
+  const pressure = (content: RevisionContent, { point }: IdealPoint) =>
+    evaluateRule(layout, content, RULE, point).value;
   const rootMeanSquare = (errorAt: (place: IdealPoint) => number) =>
     Math.sqrt(checked.reduce((sum, place) => sum + errorAt(place) ** 2, 0) / checked.length);
   return {
@@ -64,7 +74,7 @@ function idealPoint(
   { layout, matched }: Gearset,
   bench: ShiftBench,
   car: Car,
-  place: ReturnType<typeof drawPoint>,
+  place: BenchPoint,
 ): IdealPoint | null {
   const factor = idealPressureFactor(bench, car, place);
   const shift = factor === null ? null : bench.makeShift(car, place, factor);

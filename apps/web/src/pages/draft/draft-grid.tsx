@@ -93,13 +93,13 @@ function useMarks({ view, place }: DraftEditor, findings: readonly Finding[]) {
 }
 
 function useCells(
-  { view, navigation }: DraftEditor,
+  { view, extent, navigation }: DraftEditor,
   parentValues: readonly number[] | null,
   marks: ReadonlyMap<number, Finding['severity']>,
 ): (at: GridPlace) => EditCell {
   const scheme = useScheme();
   const isByChange = navigation.search.shade === 'change' && parentValues !== null;
-  const { values, extent, size, digits } = view;
+  const { values, size, digits } = view;
   const reach = useMemo(() => (isByChange ? reachOf(values, parentValues) : 0), [isByChange, values, parentValues]);
   return (at) => {
     const position = positionOf(at, size);

@@ -221,7 +221,7 @@ export function DraftWorkbench({ editor, notice, isTakenOver, onStop, onRegained
 
 function GridKey({ editor, hasParent }: { readonly editor: DraftEditor; readonly hasParent: boolean }) {
   const { view, navigation, isReadOnly } = editor;
-  const [low, high] = view.extent;
+  const [low, high] = editor.extent;
   return (
     <div className={classes.key}>
       <KeyLine id={HELP_ID} isReadOnly={isReadOnly} />

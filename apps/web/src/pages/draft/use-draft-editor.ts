@@ -43,6 +43,8 @@ export interface DraftEditor {
   readonly shown: RevisionContentDocument;
   readonly checked: CheckedDraft;
   readonly view: TableView;
+  /** Lowest and highest value without what is typed: the grid is not to flicker with every digit. */
+  readonly extent: TableView['extent'];
   readonly place: EditPlace;
   /** The grid of `content` that is edited. */
   readonly grid: EditedGrid;
@@ -192,7 +194,7 @@ export function useDraftEditor({ draft, layout, platform, isReadOnly }: EditorOp
     [queue],
   );
 
-  if (view === undefined || place === undefined || grid === undefined) return undefined;
+  if (settled === undefined || view === undefined || place === undefined || grid === undefined) return undefined;
   return {
     draft,
     layout,
@@ -203,6 +205,7 @@ export function useDraftEditor({ draft, layout, platform, isReadOnly }: EditorOp
     shown,
     checked,
     view,
+    extent: settled.extent,
     place,
     grid,
     navigation,
