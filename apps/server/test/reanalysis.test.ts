@@ -3,11 +3,13 @@ import type { AnalysisRunResponse, CandidateResponse, LogResponse, ShiftRow } fr
 import { DEFAULT_POLICY } from '@syncline/shifts';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { createAnalyseLog } from '../src/jobs/analyse-log.js';
+import { ANALYSIS_VERSION } from '../src/jobs/analysis-version.js';
 import { Client } from './support/client.js';
 import { type Club, drive, foundClub, made } from './support/club.js';
 import { startServer, type TestServer } from './support/server.js';
 import { syntheticDriveCsv } from './support/synthetic-drive.js';
 
+const NEWER = ANALYSIS_VERSION + 1;
 /** Both shifts of each drive flare by 45 rpm: below the 60 rpm of the first policy, above the 30 rpm of the stricter. */
 const FLARE_RPM = 45;
 const { version: _version, ...POLICY } = DEFAULT_POLICY;
@@ -233,7 +235,7 @@ describe('a server with a newer analysis than the results it finds', () => {
     await first.app.close();
     first.store.close();
 
-    const second = await startServer({ folder: first.folder, analysisVersion: 2 });
+    const second = await startServer({ folder: first.folder, analysisVersion: NEWER });
     const maintainer = new Client(second, cookie);
     await second.jobs.idle();
     const { items } = await made(maintainer.get('/analysis-runs'));
@@ -241,7 +243,7 @@ describe('a server with a newer analysis than the results it finds', () => {
       {
         reason: 'analysis',
         state: 'ready',
-        analysisVersion: 2,
+        analysisVersion: NEWER,
         policyVersion: 1,
         beganByName: 'the server',
         progress: { done: 1, total: 1 },
@@ -252,16 +254,16 @@ describe('a server with a newer analysis than the results it finds', () => {
       logs: { analysed: 1, regraded: 0, failed: 0, changed: 0 },
       total: { before: 2, after: 2, found: 0, lost: 0, regraded: 0 },
     });
-    expect((await made(maintainer.get(`/logs/${logId}`))).analysisVersion).toBe(1);
+    expect((await made(maintainer.get(`/logs/${logId}`))).analysisVersion).toBe(ANALYSIS_VERSION);
     await second.app.close();
     second.store.close();
 
-    const third = await startServer({ folder: first.folder, analysisVersion: 2 });
+    const third = await startServer({ folder: first.folder, analysisVersion: NEWER });
     const again = new Client(third, cookie);
     expect((await made(again.get('/analysis-runs'))).items).toHaveLength(1);
     await made(again.post(`/analysis-runs/${run.id}/switch`));
     const log: LogResponse = await made(again.get(`/logs/${logId}`));
-    expect(log).toMatchObject({ analysisVersion: 2, state: 'ready', shiftCount: 2 });
+    expect(log).toMatchObject({ analysisVersion: NEWER, state: 'ready', shiftCount: 2 });
     expect((await made(again.get(`/logs/${logId}/signals?signals=inputSpeed`))).series).toHaveLength(1);
     expect(third.store.fleet.verifySummaries()).toEqual([]);
     await third.app.close();

@@ -160,13 +160,17 @@ describe('driving', () => {
     expect(counts.at(-1)).toBeLessThan(neededShifts);
   });
 
-  it('is graded anew when the policy changes, with the summaries', async () => {
+  it('is graded anew when a changed policy is switched to, with the summaries', async () => {
     const { policy } = await made(reviewer().get('/platforms/skua'));
     const { default: base } = policy.programs;
     const lenient = { ...policy, programs: { default: { ...base, flareRpm: 5000 } } };
     expect((await made(club.as.maintainer.post('/platforms/skua/policies', lenient))).version).toBe(2);
     await server.jobs.idle();
-    expect((await made(reviewer().get('/fleet/matrix?platform=skua'))).total.events).toBe(0);
+    const flares = async () => (await made(reviewer().get('/fleet/matrix?platform=skua'))).total.events;
+    expect(await flares()).toBeGreaterThan(0);
+    const runs = await made(club.as.maintainer.get('/analysis-runs'));
+    await made(club.as.maintainer.post(`/analysis-runs/${runs.items[0].id}/switch`));
+    expect(await flares()).toBe(0);
     const { items } = await made(reviewer().get('/shifts?limit=1'));
     expect(items[0].policyVersion).toBe(2);
     expect(server.store.fleet.verifySummaries()).toEqual([]);

@@ -14,18 +14,14 @@ export interface DesignRow {
 }
 
 export type DesignRowResult =
-  | ({
-      readonly kind: 'row';
-      /** False where the return spring takes all the pressure: such a shift can ask for more, never for less. */
-      readonly isCarrying: boolean;
-    } & DesignRow)
+  | ({ readonly kind: 'row' } & DesignRow)
   | {
       readonly kind: 'insufficient';
-      /** The point lacks a coordinate, asks for a variant that the content has not, or commands nothing. */
+      /** The point lacks a coordinate, asks for a variant that the content has not, or carries no torque. */
       readonly reason: 'missingCoordinate' | 'missingVariant' | 'carriesNothing';
     };
 
-/** At the return pressure the torque is too uncertain to divide by; the step there and below stays at least y/8. */
+/** Just above the return pressure the torque is too uncertain to divide by; the step there stays at least y/8. */
 const HIGHEST_GAIN = 8;
 
 /** Makes rows of a design; remembers where each table variant starts. */
@@ -36,13 +32,12 @@ export function designRows(design: NodeDesign): (point: OperatingPoint) => Desig
   const row = (point: OperatingPoint): DesignRowResult => {
     const gradient = ruleGradient(layout, content, rule.id, point);
     const commanded = evaluateRule(layout, content, rule.id, point).value;
-    const overReturn = Math.max(commanded - returnPressure, commanded / HIGHEST_GAIN);
+    if (commanded <= returnPressure) return { kind: 'insufficient', reason: 'carriesNothing' };
     return {
       kind: 'row',
       nodes: gradient.map(({ tableId, variant, nodeIndex }) => (starts.get(`${tableId}/${variant}`) ?? 0) + nodeIndex),
       shares: gradient.map(({ dLnCommandedDLnNode }) => dLnCommandedDLnNode),
-      gain: commanded / overReturn,
-      isCarrying: commanded > returnPressure,
+      gain: Math.min(HIGHEST_GAIN, commanded / (commanded - returnPressure)),
     };
   };
   return (point) => {
