@@ -1,18 +1,12 @@
 import { measureAcceleration } from './acceleration.js';
 import { conditionsAt, isPowerOn, meanOf } from './conditions.js';
-import { findDisturbances, isDriveTakenAway } from './disturbances.js';
+import { findDisturbances } from './disturbances.js';
 import { type Flare, findFlare, NO_FLARE } from './flare.js';
 import { ratioStepTimes } from './ratio-step.js';
 import type { Shift, ShiftMeasures, ShiftOutcome } from './shift.js';
 import { type AnalysisContext, directionOf, type GearChange, type ShiftTiming, timeShift } from './shift-timing.js';
 import { clutchSlipEnergyJ } from './slip-energy.js';
 import type { Trace } from './trace.js';
-
-/**
- * A clutch that has not let go this long after the command should have (s), common practice. A shift that leaves its
- * line later is timed from here: one that carries too little to begin, or holds on until it is forced, has lost the time.
- */
-const LATEST_RELEASE_S = 0.7;
 
 /**
  * Times, measures and labels of one change of gear (methods.md 2 and 3). Hunting and the time of the valve need what
@@ -74,17 +68,13 @@ function flareOf(change: GearChange, { trace, lines }: AnalysisContext, timing: 
 }
 
 function measuresOf(change: GearChange, context: AnalysisContext, timing: ShiftTiming, flare: Flare): ShiftMeasures {
-  const { trace, lines, car, window, fromIndex, endIndex } = context;
+  const { trace, lines, car } = context;
   const { commandS, inertiaStartS, syncS, endS } = timing;
   const isUpshift = directionOf(change) < 0;
   const ratioStep = lines.ratio(change.toLine) / lines.ratio(change.fromLine);
   // Before an inferred command the torque phase has already begun: there is no acceleration to compare with.
+  const canTieUp = isUpshift && timing.target !== null;
   const releaseS = isUpshift ? (flare.startS ?? inertiaStartS) : inertiaStartS;
-  const canTieUp =
-    isUpshift &&
-    timing.target !== null &&
-    releaseS !== null &&
-    !isDriveTakenAway(window, { fromIndex, endIndex, fromS: commandS, untilS: releaseS });
   return {
     flareRpm: flare.rpm,
     flareMs: flare.ms,
@@ -95,7 +85,7 @@ function measuresOf(change: GearChange, context: AnalysisContext, timing: ShiftT
     ...measureAcceleration(trace, car, {
       commandS,
       endS,
-      tieUp: canTieUp ? { releaseS, ratioStep } : null,
+      tieUp: canTieUp && releaseS !== null ? { releaseS, ratioStep } : null,
     }),
     speedStepRpm: syncS === null ? null : speedStepRpm(change, context, syncS),
     slipEnergyJ: isUpshift ? slipEnergyOf(change, context, timing) : null,
@@ -104,14 +94,13 @@ function measuresOf(change: GearChange, context: AnalysisContext, timing: ShiftT
   };
 }
 
-/** Actual time from the release, which comes no later than a clutch takes to let go, and what was commanded in it. */
+/** Actual time from the release, and what was commanded in it. */
 function actualTimeOf(
-  { commandS, syncS, target }: ShiftTiming,
-  slipS: number | null,
+  { syncS }: ShiftTiming,
+  releaseS: number | null,
   { window, fromIndex, endIndex }: AnalysisContext,
 ): Pick<ShiftMeasures, 'actualTimeS' | 'appliedStartKpa' | 'appliedMeanKpa'> {
-  if (syncS === null || slipS === null) return { actualTimeS: null, appliedStartKpa: null, appliedMeanKpa: null };
-  const releaseS = target === null ? slipS : Math.min(slipS, commandS + LATEST_RELEASE_S);
+  if (syncS === null || releaseS === null) return { actualTimeS: null, appliedStartKpa: null, appliedMeanKpa: null };
   const range = { fromIndex, endIndex };
   return {
     actualTimeS: syncS - releaseS,

@@ -38,8 +38,7 @@ export type DemandRatio =
  * How much more or less the controlling clutch should have carried (methods.md 5). Upshift: T = T_in + J·Δω/t, carried
  * by the oncoming clutch. Downshift: T = T_in − J·Δω/t, the sign of the inertia reversed: with power on, the offgoing
  * clutch holds the input back (too quick asks for more); coasting, the oncoming one pulls it up and T is negative, so
- * magnitudes are compared. A needed torque that is too small gives no ratio; a torque got that is (or has the other sign)
- * counts as the least that does.
+ * magnitudes are compared. A torque that changes sign between need and got, or is too small, gives no ratio.
  */
 export function demandRatio(shift: Shift, car: CarFacts, policy: GradingPolicy, programId: string | null): DemandRatio {
   const { measures, at } = shift;
@@ -52,10 +51,12 @@ export function demandRatio(shift: Shift, car: CarFacts, policy: GradingPolicy, 
   const stepRadPerS = (Math.PI / 30) * speedStepRpm * (shift.direction === 'up' ? 1 : -1);
   const inertiaNms = car.inputInertiaKgM2 * stepRadPerS;
   const neededTorqueNm = at.inputTorqueNm + inertiaNms / targetTimeS;
-  const leastNm = LEAST_TORQUE_SHARE * car.ratedInputTorqueNm;
-  if (Math.abs(neededTorqueNm) < leastNm) return { kind: 'insufficient', reason: 'torqueTooSmall' };
-  const way = Math.sign(neededTorqueNm);
-  const gotTorqueNm = way * Math.max(leastNm, way * (at.inputTorqueNm + inertiaNms / actualTimeS));
+  const gotTorqueNm = at.inputTorqueNm + inertiaNms / actualTimeS;
+  const least = LEAST_TORQUE_SHARE * car.ratedInputTorqueNm;
+  const isOneSided = neededTorqueNm > 0 === gotTorqueNm > 0;
+  if (!isOneSided || Math.min(Math.abs(neededTorqueNm), Math.abs(gotTorqueNm)) < least) {
+    return { kind: 'insufficient', reason: 'torqueTooSmall' };
+  }
   const y = Math.log(neededTorqueNm / gotTorqueNm);
   const isClipped = Math.abs(y) > CLIP;
   return {

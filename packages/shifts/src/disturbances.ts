@@ -5,8 +5,6 @@ import type { Disturbance } from './shift.js';
 
 /** A pedal that moved by more than this (%) within the shift changed the torque under it. */
 const PEDAL_MOVE = 10;
-/** Load or pedal that falls by more than this (%) takes enough drive away to look like a tie-up. */
-const DRIVE_FALL = 8;
 /** A converter duty that moved by more than this (%) within the shift moved the lock-up clutch. */
 const DUTY_MOVE = 10;
 /** Samples missing for longer than this within a shift (s), and for this many usual intervals. */
@@ -28,17 +26,6 @@ export function findDisturbances(window: SampleWindow, stretch: Stretch, usualIn
   if (usualIntervalS > SLOW_INTERVAL_S) found.push('slowSampling');
   if (rangeOf(window, 'converterDuty', slots) > DUTY_MOVE) found.push('lockUpMove');
   return found;
-}
-
-/**
- * Whether the driver took drive away within a stretch: by the brake, or by asking for less torque (load; pedal where no
- * load is logged). The car then slows down without anything holding it back in the gearbox.
- */
-export function isDriveTakenAway(window: SampleWindow, stretch: Stretch): boolean {
-  const slots = slotsOf(window, stretch);
-  if (highest(window, 'brake', slots) >= 0.5) return true;
-  const load = largestFall(window, 'load', slots);
-  return (load ?? largestFall(window, 'pedal', slots) ?? 0) > DRIVE_FALL;
 }
 
 type Slots = { readonly from: number; readonly to: number };
@@ -80,18 +67,4 @@ function highest(window: SampleWindow, id: SignalId, slots: Slots): number {
     high = Math.max(high, Number.isNaN(column[slot] as number) ? high : (column[slot] as number));
   }
   return high;
-}
-
-/** How far a signal falls below an earlier value of the stretch; null when it is absent. */
-function largestFall(window: SampleWindow, id: SignalId, slots: Slots): number | null {
-  const column = window.columns[id];
-  let high = Number.NaN;
-  let fall: number | null = null;
-  for (let slot = slots.from; column !== undefined && slot < slots.to; slot++) {
-    const value = column[slot] as number;
-    if (Number.isNaN(value)) continue;
-    if (!(value <= high)) high = value;
-    fall = Math.max(fall ?? 0, high - value);
-  }
-  return fall;
 }
