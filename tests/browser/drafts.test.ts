@@ -108,12 +108,19 @@ async function paste(page: Page, rows: readonly (readonly number[])[]): Promise<
   await page.keyboard.press('Control+v');
 }
 
-/** Waits until the server has what the page shows. */
-async function saved(page: Page): Promise<void> {
-  await page
-    .getByRole('status')
-    .filter({ hasText: /^Saved/ })
-    .waitFor();
+/** Waits until the server has what the page shows: it is saved by itself a second after the last change. */
+async function saved(draftId: string, isThere: (draft: DraftResponse) => boolean): Promise<DraftResponse> {
+  let draft = await api.get<DraftResponse>(`/drafts/${draftId}`);
+  await expect
+    .poll(
+      async () => {
+        draft = await api.get<DraftResponse>(`/drafts/${draftId}`);
+        return isThere(draft);
+      },
+      { timeout: 30_000 },
+    )
+    .toBe(true);
+  return draft;
 }
 
 /** A draft from the first revision, on a line of its own. */
@@ -162,8 +169,7 @@ describe('a change on its way from a revision to the next', () => {
     const block = [6, 7].map((step) => [2, 3].map((column) => before[6 * columns + column]! + step));
     await press(page, 'Home', 'ArrowRight', 'ArrowRight', 'ArrowUp');
     await paste(page, block);
-    await saved(page);
-    const pasted = valuesOf(await api.get<DraftResponse>(`/drafts/${draftId}`));
+    const pasted = valuesOf(await saved(draftId, (draft) => valuesOf(draft)[33] !== before[33]));
     expect([32, 33, 27, 28].map((at) => pasted[at])).toEqual([block[1]![0], block[1]![1], block[0]![0], block[0]![1]]);
 
     // Beyond the limit: said while it is typed, marked when it is taken, and it keeps the revision from being made.
@@ -237,8 +243,8 @@ describe('a change on its way from a revision to the next', () => {
     await page.getByText('Largest departure from what the table says now', { exact: false }).waitFor();
     await page.getByRole('button', { name: 'Move the break points' }).click();
     await page.getByRole('rowheader', { name: '35' }).waitFor();
-    await saved(page);
-    expect((await api.get<DraftResponse>(`/drafts/${id}`)).content.tables[TABLE]?.axes[0]?.[2]).toBe(35);
+    const { content } = await saved(id, (draft) => draft.content.tables[TABLE]?.axes[0]?.[2] === 35);
+    expect(content.tables[TABLE]?.axes[0]).toEqual([0, 15, 35, 45, 60, 80, 100]);
     await page.context().close();
   });
 
@@ -248,7 +254,7 @@ describe('a change on its way from a revision to the next', () => {
     await first.goto(draftPath(id, '&row=6&column=0'));
     await first.getByRole('grid').focus();
     await press(first, '6', '0', '0', 'Enter');
-    await saved(first);
+    await saved(id, (draft) => valuesOf(draft)[30] === 600);
 
     const second = await signIn(THRIFT);
     await second.goto(draftPath(id, '&row=6&column=4'));
@@ -257,14 +263,13 @@ describe('a change on its way from a revision to the next', () => {
     await second.getByRole('button', { name: 'Make revision' }).waitFor();
     await second.getByRole('grid').focus();
     await press(second, '7', '0', '0', 'Enter');
-    await saved(second);
+    await saved(id, (draft) => valuesOf(draft)[34] === 700);
 
     await first.getByRole('grid').focus();
     await press(first, 'Control+Home', 'Control+ArrowDown', 'ArrowRight', '6', '5', '0', 'Enter');
     await first.getByRole('button', { name: 'Take it over' }).click();
     await first.getByRole('button', { name: 'Put my changes on theirs' }).click();
-    await saved(first);
-    const values = valuesOf(await api.get<DraftResponse>(`/drafts/${id}`));
+    const values = valuesOf(await saved(id, (draft) => valuesOf(draft)[31] === 650));
     expect([values[30], values[31], values[34]]).toEqual([600, 650, 700]);
     await first.context().close();
     await second.context().close();

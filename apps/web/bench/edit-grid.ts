@@ -16,8 +16,8 @@ const TYPES: Record<string, string> = {
   '.js': 'text/javascript',
   '.svg': 'image/svg+xml',
 };
-const REPEATS = 40;
-const WARM_UP = 8;
+const REPEATS = 30;
+const WARM_UP = 5;
 /** Time for what follows an edit: the checks, the plots, the save (ms). */
 const REST_MS = 120;
 

@@ -5,7 +5,7 @@ export interface WindowSpan {
 }
 
 /** Rows or columns drawn beyond either edge, so that a small step of scrolling shows no gap. */
-const MARGIN = 2;
+const MARGIN = 1;
 
 /** The cells along one side that a scrolled box shows. All sizes in px; cells are equally large. */
 export function windowSpan(scroll: number, visible: number, cellSize: number, count: number): WindowSpan {

@@ -51,8 +51,10 @@ const COLUMNS: readonly DataColumn<DraftSummary>[] = [
   {
     id: 'compare',
     title: 'Go to',
-    render: ({ id, parentId }) =>
-      parentId !== null && (
+    // Tables of two layout versions cannot be laid over each other.
+    render: ({ id, parentId, origin }) =>
+      parentId !== null &&
+      origin !== 'migration' && (
         <TextLink to="/compare" search={{ base: parentId, other: draftKey(id) }}>
           Compare with parent
         </TextLink>

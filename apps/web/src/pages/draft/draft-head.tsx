@@ -43,7 +43,7 @@ export const DraftHead = memo(function DraftHead(props: DraftHeadProps) {
       }
       actions={
         <>
-          {draft.parentId !== null && (
+          {draft.parentId !== null && draft.origin !== 'migration' && (
             <ButtonLink
               variant="default"
               size="xs"

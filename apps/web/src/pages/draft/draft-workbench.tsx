@@ -59,6 +59,8 @@ export function DraftWorkbench({ editor, notice, isTakenOver, onStop, onRegained
     [shown, tableId, variant, selection.active],
   );
   const later = useSettled(current);
+  const { undoWords, redoWords, saveState } = editor;
+  const status = useSettled(useMemo(() => ({ undoWords, redoWords, saveState }), [undoWords, redoWords, saveState]));
   // Another table is drawn at once: nothing of the one before may stand beside it.
   const settled = later.tableId === tableId && later.variant === variant ? later : current;
   const findings = useMemo(
@@ -108,7 +110,7 @@ export function DraftWorkbench({ editor, notice, isTakenOver, onStop, onRegained
         editor={latest}
         draft={draft}
         isReadOnly={isReadOnly}
-        saveState={editor.saveState}
+        saveState={status.saveState}
         onMake={making.open}
       />
       {notice}
@@ -137,8 +139,8 @@ export function DraftWorkbench({ editor, notice, isTakenOver, onStop, onRegained
             spec={view.spec}
             isReadOnly={isReadOnly}
             hasParent={parentValues !== null}
-            undoWords={editor.undoWords}
-            redoWords={editor.redoWords}
+            undoWords={status.undoWords}
+            redoWords={status.redoWords}
             shade={navigation.search.shade}
             onShade={shadeBy}
             isExtending={isExtending}

@@ -52,7 +52,7 @@ function LogView({ log }: { readonly log: LogResponse }) {
           </>
         }
       />
-      <EarlierResultNotice log={log} problem={log.problem} />
+      <EarlierResultNotice log={log} />
       {log.state !== 'ready' && <LogUnderWay log={log} />}
       {hasResult && <DriveEvidence log={log} />}
       {log.capture !== null && <CaptureSection log={log} check={log.capture} />}

@@ -48,7 +48,7 @@ function Report({ report }: { readonly report: ReportResponse }) {
           </Button>
         }
       />
-      <EarlierResultNotice log={log} problem={null} />
+      <EarlierResultNotice log={log} />
       <dl className={classes.facts} aria-label="What was driven">
         <Fact word="Driven">
           <Instant at={log.drivenAt} /> by {log.ownerName}

@@ -49,7 +49,7 @@ const COLUMNS: readonly DataColumn<Review>[] = [
   {
     id: 'mine',
     title: 'Waits for',
-    render: ({ state, mayDecide, whyNot }) => (state !== 'open' ? 'nobody' : mayDecide ? 'you' : `another: ${whyNot}`),
+    render: ({ state, mayDecide, whyNot }) => (state !== 'open' ? 'nobody' : mayDecide ? 'you' : whyNot),
   },
 ];
 
