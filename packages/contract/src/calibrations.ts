@@ -176,3 +176,53 @@ export const compareOutcomesResponse = z.object({
   ),
 });
 export type CompareOutcomesResponse = z.infer<typeof compareOutcomesResponse>;
+
+const comparedPart = { baseRate: rate, otherRate: rate, unadjusted: effect, adjusted: effect };
+
+/** One measure of two revisions taken apart. */
+export const compareDetailResponse = z.object({
+  measure: outcomeMeasure,
+  whole: z.object(comparedPart),
+  byKind: z.array(z.object({ kind: z.string(), ...comparedPart })),
+  byLoadBand: z.array(z.object({ loadBand: z.number().int(), label: z.string(), ...comparedPart })),
+  byVehicle: z
+    .array(
+      z.object({
+        vehicleId: id,
+        title: z.string(),
+        baseEvents: z.number().int(),
+        baseShifts: z.number().int(),
+        otherEvents: z.number().int(),
+        otherShifts: z.number().int(),
+        difference: z.object({ difference: z.number(), low: z.number(), high: z.number() }).nullable(),
+        weight: z.number().describe('share of this car in the adjusted difference'),
+      }),
+    )
+    .describe('cars that drove either, each like with like; null where it drove no operating point under both'),
+});
+export type CompareDetailResponse = z.infer<typeof compareDetailResponse>;
+
+/** How much was driven under each of two revisions at one kind and load band, as a share of each one's shifts. */
+export const compareOverlapResponse = z.object({
+  overlap: z.number(),
+  cells: z.array(
+    z.object({ kind: z.string(), loadBand: z.number().int(), baseShare: z.number(), otherShare: z.number() }),
+  ),
+  loadBands: z.array(z.object({ index: z.number().int(), label: z.string() })),
+});
+export type CompareOverlapResponse = z.infer<typeof compareOverlapResponse>;
+
+/** Difference of the mean of a measured quantity, in its unit, by a mixed model with vehicles as random effects. */
+export const compareSpreadsResponse = z.object({
+  measures: z.array(
+    z.object({
+      measure: z.string(),
+      baseMean: z.number().nullable(),
+      otherMean: z.number().nullable(),
+      baseShifts: z.number().int(),
+      otherShifts: z.number().int(),
+      adjusted: effect,
+    }),
+  ),
+});
+export type CompareSpreadsResponse = z.infer<typeof compareSpreadsResponse>;

@@ -97,6 +97,46 @@ export const shiftFilter = z.object({
   fluidTemperatureMax: z.coerce.number().optional(),
 });
 export type ShiftFilter = z.infer<typeof shiftFilter>;
+const facet = z.array(z.object({ value: z.string(), label: z.string(), shifts: z.number().int() }));
+/** How many shifts each value of a dimension would leave, with the other filters as they are. */
+export const shiftFacetsResponse = z.object({
+  totalCount: z.number().int(),
+  kinds: facet,
+  grades: facet,
+  programs: facet,
+  revisions: facet,
+  vehicles: facet,
+});
+export type ShiftFacetsResponse = z.infer<typeof shiftFacetsResponse>;
+
+export const DISTRIBUTED = [
+  'flareRpm',
+  'flareMs',
+  'shiftTimeS',
+  'inertiaTimeS',
+  'delayS',
+  'peakJerk',
+  'peakToPeakAcceleration',
+  'tieUpDepth',
+  'slipEnergyJ',
+  'demandRatio',
+  'load',
+  'inputSpeedRpm',
+  'fluidTemperatureC',
+] as const;
+export const shiftDistributionQuery = shiftFilter.extend({ quantity: z.enum(DISTRIBUTED) });
+/** Counts of all matching shifts by equally wide bins; edges has one more entry than counts. */
+export const shiftDistributionResponse = z.object({
+  quantity: z.enum(DISTRIBUTED),
+  edges: z.array(z.number()),
+  counts: z.array(z.number().int()),
+  measuredCount: z.number().int(),
+  unmeasuredCount: z.number().int(),
+  p05: nullable,
+  p50: nullable,
+  p95: nullable,
+});
+export type ShiftDistributionResponse = z.infer<typeof shiftDistributionResponse>;
 export const SHIFT_SORTS = ['newest', 'flareRpm', 'tieUpDepth', 'peakJerk', 'inertiaTimeS'] as const;
 export const shiftListQuery = shiftFilter.extend({ ...pageQuery.shape, sort: z.enum(SHIFT_SORTS).default('newest') });
 export const shiftPage = pageOf(shiftRow);
