@@ -37,6 +37,8 @@ export {
 } from './gearsets.js';
 export { type LockUpTruth, lockUpTruths } from './lock-up-truth.js';
 export { matchedContent, type ReferenceCar, USUAL_REFERENCE } from './matched-content.js';
+export { idealPressureFactor } from './preview/ideal-pressure.js';
+export { type BenchPoint, type BenchSetup, ShiftBench } from './preview/shift-bench.js';
 export { makeRandom, type Random } from './random.js';
 export { type RouteKind, randomRoute } from './random-route.js';
 export { type Route, routeDuration, routeFromTrace } from './route.js';

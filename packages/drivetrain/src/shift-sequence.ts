@@ -136,9 +136,9 @@ export class ShiftSequence {
     if (this.phase === 'lock') return;
     this.#isTakenOver ||= Math.abs(oldDepartureRpm) > TAKEN_OVER_RPM;
     if (this.governedBy === 'oncoming') this.#isTakenOver ||= this.phase === 'inertia';
-    if (this.#isTakenOver && this.governedBy === 'oncoming') return;
+    if (this.#isTakenOver) return;
     this.commandedKpa = this.#tables.applyPressure(point);
-    if (!this.#isTakenOver) this.commandedAtSlipKpa = this.commandedKpa;
+    this.commandedAtSlipKpa = this.commandedKpa;
   }
 
   /** More pressure for as long as the input speed runs away. */

@@ -18,18 +18,7 @@ import { assert, measure, SEED } from './measure.js';
 const VEHICLES = 500;
 const REVISIONS = 3;
 const RUNS = 7;
-const KINDS = [
-  [1, 2],
-  [2, 3],
-  [3, 4],
-  [4, 5],
-  [5, 6],
-  [2, 1],
-  [3, 2],
-  [4, 3],
-  [5, 4],
-  [6, 5],
-] as const;
+const KINDS = 10;
 
 const random = seededUniform(SEED);
 /** A band of six around the car's own habit. */
@@ -40,23 +29,18 @@ const near = (centre: number, count: number) =>
 function drive(shifts: number): CountedCell[] {
   const habit = { load: 1.5 + 2 * random(), speed: 1.5 + 2 * random() };
   return Array.from({ length: shifts }, () => {
-    const [fromGear, toGear] = KINDS[Math.floor(random() * KINDS.length)];
     const flare = random() < 0.03 ? 1 : 0;
     return {
       key: cellKey({
-        fromGear,
-        toGear,
+        kind: Math.floor(random() * KINDS),
         loadBand: near(habit.load, 6),
         temperatureBand: near(3, 5),
         program: 1 + Math.floor(random() * 2),
         speedBand: near(habit.speed, 6),
       }),
-      counts: Object.fromEntries(
-        SLICE_COUNTS.map((name) => [
-          name,
-          name === 'shifts' || name.endsWith('Measured') ? 1 : name === 'flare' ? flare : 0,
-        ]),
-      ) as CountedCell['counts'],
+      counts: SLICE_COUNTS.map((name) =>
+        name === 'shifts' || name.endsWith('Measured') ? 1 : name === 'flare' ? flare : 0,
+      ),
     };
   });
 }

@@ -16,6 +16,7 @@ export {
   type OutcomeInsufficient,
   type RevisionOutcome,
 } from './compare/compare-outcomes.js';
+export { compareVehicles, type VehicleComparison } from './compare/compare-vehicles.js';
 export { type StandardisedRate, standardisedRate } from './compare/direct-standardisation.js';
 export {
   type CochranMantelHaenszel,
@@ -33,6 +34,7 @@ export {
   type OutcomeTable,
   tabulateOutcomes,
 } from './compare/outcome-table.js';
+export { overlapShare } from './compare/stratum-totals.js';
 export { callForTesters } from './coverage/call-text.js';
 export type { DriveGain } from './coverage/drive-gain.js';
 export type { CarShifts, ShiftCorrelations } from './coverage/effective-shifts.js';
@@ -62,12 +64,24 @@ export {
   type CellFilter,
   cellFilter,
   cellKey,
+  cellOfCoveragePart,
   cellOfKey,
+  cellOfMatrixPart,
   coveragePart,
+  KIND_LIMIT,
+  kindPart,
+  MAX_KIND,
   MAX_PROGRAM,
   matrixPart,
+  programPart,
 } from './cube/cell-key.js';
-export { comparisonTable, type NamedStrata } from './cube/comparison-table.js';
+export { comparisonTable, type NamedStrata, partOfTable } from './cube/comparison-table.js';
+export {
+  type Distribution,
+  type DistributionQuery,
+  distributions,
+  type PlacedMeasures,
+} from './cube/distributions.js';
 export {
   type CountColumns,
   type DrivenPart,
@@ -77,32 +91,37 @@ export {
   type PlacedSlice,
   type Share,
   sumCells,
+  totalsByPart,
   totalsByVehicle,
 } from './cube/fleet-cube.js';
 export {
   addMeasures,
-  type Distribution,
   decodeMeasures,
-  distributionOf,
   EMPTY_MEASURES,
+  eachSum,
   encodeMeasures,
-  type MeasuredShift,
-  type MeasureQuery,
+  MeasureCounter,
+  type MeasuredCell,
   type MeasureSlice,
   measuresOf,
   SLICE_MEASURES,
   type SliceMeasure,
+  sameMeasures,
+  stepOf,
   subtractMeasures,
 } from './cube/measure-slice.js';
 export {
   addSlices,
   type CountedCell,
+  columnOf,
   decodeSlice,
   EMPTY_SLICE,
   encodeSlice,
+  OutcomeCounter,
   type OutcomeSlice,
   SLICE_COUNTS,
   type SliceCount,
+  sameSlice,
   sliceOf,
   sliceTotals,
   subtractSlice,
@@ -110,7 +129,7 @@ export {
 } from './cube/outcome-slice.js';
 export type { ByRole, CorrectionPrior, VarianceComponents } from './estimate/block-prior.js';
 export { DEFAULT_PRIOR } from './estimate/block-prior.js';
-export { type DesignRow, type DesignRowResult, designRows } from './estimate/design-row.js';
+export { type DesignRow, type DesignRowResult, designRows, pressureResponse } from './estimate/design-row.js';
 export {
   type CorrectionEstimate,
   type EstimateOptions,
@@ -118,6 +137,7 @@ export {
   type NoCorrections,
   type NodeEvidence,
 } from './estimate/estimate-corrections.js';
+export { type FleetResponse, fleetResponse, scaledByResponse, USUAL_RESPONSE } from './estimate/fleet-response.js';
 export {
   type Pilot,
   type RobustEstimate,
@@ -133,6 +153,7 @@ export {
   type ObservationResult,
   observeShift,
   operatingPointOf,
+  wantedTorqueLn,
 } from './estimate/observe-shift.js';
 export { type OddCar, oddCars } from './estimate/odd-cars.js';
 export { rebaseShiftMoments } from './estimate/rebase-moments.js';
@@ -160,6 +181,26 @@ export type { FixedColumn, MixedModelData, RandomTerm } from './model/mixed-mode
 export type { LikelihoodMethod } from './model/profiled-likelihood.js';
 export { alwaysValidInterval, logMixtureRatio, type MixtureInput } from './monitor/normal-mixture.js';
 export { lookAtRollout, type MonitorOptions, type RolloutLook } from './monitor/rollout-monitor.js';
+export {
+  carsOfStage,
+  hasStageEvidence,
+  type PlacedCar,
+  placeInRollout,
+  type RolloutStage,
+  type StageEvidence,
+  stageFaults,
+  stageSize,
+} from './monitor/rollout-stages.js';
+export {
+  type PartLook,
+  type RolloutWatch,
+  WATCHED_MEASURES,
+  type WatchedMeasure,
+  type WatchedRow,
+  type WatchOptions,
+  type WatchVerdict,
+  watchRollout,
+} from './monitor/watch-rollout.js';
 export { applyProposal } from './propose/apply-proposal.js';
 export { type ExpectedRate, expectedRates, type PressureGrade } from './propose/expected-rates.js';
 export type { NodeReason } from './propose/node-verdict.js';

@@ -6,15 +6,23 @@ import {
   type CountedCell,
   cellFilter,
   cellKey,
+  cellOfCoveragePart,
   cellOfKey,
+  cellOfMatrixPart,
+  columnOf,
   compareOutcomes,
   comparisonTable,
+  coveragePart,
   decodeSlice,
   drivenParts,
   EMPTY_SLICE,
   encodeSlice,
+  kindPart,
   matrixCounts,
+  matrixPart,
   type OutcomeRow,
+  overlapShare,
+  partOfTable,
   SLICE_COUNTS,
   sliceOf,
   sliceTotals,
@@ -27,8 +35,7 @@ import {
 
 const band = fc.integer({ min: -1, max: 5 });
 const cell: fc.Arbitrary<Cell> = fc.record({
-  fromGear: fc.integer({ min: 1, max: 8 }),
-  toGear: fc.integer({ min: 1, max: 8 }),
+  kind: fc.integer({ min: 0, max: 40 }),
   loadBand: band,
   temperatureBand: band,
   program: fc.integer({ min: 0, max: 3 }),
@@ -40,15 +47,12 @@ const counted: fc.Arbitrary<CountedCell & { readonly cell: Cell }> = fc
   .map(([at, flags]) => ({
     cell: at,
     key: cellKey(at),
-    counts: Object.fromEntries(
-      SLICE_COUNTS.map((name, i) => [name, i === 0 ? 1 : flags[i - 1]]),
-    ) as CountedCell['counts'],
+    counts: [1, ...flags],
   }));
 const drive = fc.array(counted, { maxLength: 40 });
 /** Few places, so that vehicles and revisions meet in them. */
 const narrow: fc.Arbitrary<Cell> = fc.record({
-  fromGear: fc.constant(2),
-  toGear: fc.constant(3),
+  kind: fc.constant(2),
   loadBand: fc.integer({ min: -1, max: 1 }),
   temperatureBand: fc.integer({ min: 2, max: 3 }),
   program: fc.constant(1),
@@ -69,13 +73,16 @@ describe('the key of a cell', () => {
     fc.assert(
       fc.property(cell, (at) => {
         expect(cellOfKey(cellKey(at))).toEqual(at);
+        const { kind, loadBand, temperatureBand } = at;
+        expect(cellOfMatrixPart(matrixPart(cellKey(at)))).toEqual({ kind, loadBand });
+        expect(cellOfCoveragePart(coveragePart(cellKey(at)))).toEqual({ kind, loadBand, temperatureBand });
       }),
     );
   });
 
   it('refuses what has no room, naming it', () => {
-    const at = { fromGear: 1, toGear: 2, loadBand: 0, temperatureBand: 0, program: 0, speedBand: 0 };
-    expect(() => cellKey({ ...at, fromGear: 16 })).toThrow('shift 16-2');
+    const at = { kind: 1, loadBand: 0, temperatureBand: 0, program: 0, speedBand: 0 };
+    expect(() => cellKey({ ...at, kind: 256 })).toThrow('shift kind 256');
     expect(() => cellKey({ ...at, program: 256 })).toThrow('program 256');
     expect(() => cellKey({ ...at, loadBand: -2 })).toThrow('load band -2');
   });
@@ -148,10 +155,8 @@ describe('sums over slices', () => {
         const total = (values: Float64Array) => values.reduce((sum, value) => sum + value, 0);
         const all = sumCells(matrix.cells);
         expect(total(all.trials)).toBe(shifts.length);
-        expect(total(all.events)).toBe(shifts.reduce((sum, { counts }) => sum + counts.harsh, 0));
-        const cellsDriven = new Set(
-          shifts.map(({ cell: { fromGear, toGear, loadBand } }) => [fromGear, toGear, loadBand].join()),
-        );
+        expect(total(all.events)).toBe(shifts.reduce((sum, { counts }) => sum + counts[columnOf('harsh')], 0));
+        const cellsDriven = new Set(shifts.map(({ cell: { kind, loadBand } }) => [kind, loadBand].join()));
         expect(matrix.parts.length).toBe(cellsDriven.size);
         const byVehicle = totalsByVehicle(slices, everything);
         expect([...byVehicle.values()].reduce((sum, [count]) => sum + count, 0)).toBe(shifts.length);
@@ -174,8 +179,8 @@ describe('sums over slices', () => {
   });
 
   it('count a vehicle once, however many revisions it drove', () => {
-    const at = { fromGear: 3, toGear: 4, loadBand: 2, temperatureBand: 3, program: 1, speedBand: 2 };
-    const counts = Object.fromEntries(SLICE_COUNTS.map((name) => [name, 1])) as CountedCell['counts'];
+    const at = { kind: 34, loadBand: 2, temperatureBand: 3, program: 1, speedBand: 2 };
+    const counts = SLICE_COUNTS.map(() => 1);
     const slice = sliceOf([{ key: cellKey(at), counts }]);
     const slices = ['a', 'b', 'a', 'b', 'c'].map((vehicleId, i) => ({ vehicleId, revisionId: `r${i}`, slice }));
     expect(drivenParts(slices, everything)).toEqual([expect.objectContaining({ shifts: 5, vehicles: 3 })]);
@@ -183,6 +188,37 @@ describe('sums over slices', () => {
 });
 
 describe('a comparison from slices', () => {
+  it('has the parts that one of the same cells alone would be, and an overlap like theirs', () => {
+    const side = fc.array(fc.record({ vehicle: fc.integer({ min: 0, max: 3 }), cells: drive }), { maxLength: 6 });
+    fc.assert(
+      fc.property(side, side, fc.integer({ min: 0, max: 40 }), (older, newer, kind) => {
+        const placed = (drives: typeof older, accept: (key: number) => boolean) =>
+          drives.map(({ vehicle, cells }) => ({
+            vehicleId: `car ${vehicle}`,
+            revisionId: 'r',
+            slice: sliceOf(cells.filter(({ key }) => accept(key))),
+          }));
+        const isOf = (key: number) => kindPart(key) <= kind;
+        const all = comparisonTable(
+          placed(older, () => true),
+          placed(newer, () => true),
+          share,
+        );
+        const alone = comparisonTable(placed(older, isOf), placed(newer, isOf), share);
+        const part = partOfTable(all, isOf);
+        const sums = ({ vehicles, vehicleStart, olderShifts, newerEvents }: typeof all) =>
+          vehicles.flatMap((vehicle, j) => {
+            const of = (values: Float64Array) =>
+              values.subarray(vehicleStart[j], vehicleStart[j + 1]).reduce((sum, value) => sum + value, 0);
+            return of(olderShifts) + of(newerEvents) > 0 ? [[vehicle, of(olderShifts), of(newerEvents)]] : [];
+          });
+        expect(sums(part)).toEqual(sums(alone));
+        expect(overlapShare(part)).toEqual(overlapShare(alone));
+        expect(compareOutcomes(part).overlapShare).toEqual(overlapShare(part));
+      }),
+    );
+  });
+
   it('says the same as one from rows', () => {
     fc.assert(
       fc.property(fc.array(outcome, { maxLength: 60 }), (outcomes) => {
@@ -206,12 +242,7 @@ describe('a comparison from slices', () => {
                 .filter((one) => one.vehicle === vehicle && one.revision === revision)
                 .map(({ at, shifts, events }) => ({
                   key: cellKey(at),
-                  counts: {
-                    ...(Object.fromEntries(SLICE_COUNTS.map((name) => [name, 0])) as CountedCell['counts']),
-                    shifts,
-                    flareMeasured: shifts,
-                    flare: Math.min(events, shifts),
-                  },
+                  counts: SLICE_COUNTS.map((name) => (name === 'flare' ? Math.min(events, shifts) : shifts)),
                 })),
             ),
           }));

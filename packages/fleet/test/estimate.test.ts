@@ -131,10 +131,16 @@ describe.runIf(hasReference)('the map correction of penalised_ls.json (numpy dir
   });
 });
 
-/** Two kinds with tables of their own, a factor that both share, and one per kind. */
+/** Two kinds with tables of their own, a factor that both share, and one per kind along the axis of the base. */
 const MIXED_TABLES: readonly SmallTable[] = [
   { id: 'base', axes: [[0, 10, 30, 60]], values: { '1-2': [100, 120, 150, 200], '2-3': [90, 100, 110, 170] } },
-  { id: 'factor', unit: '1', axes: [[0, 50, 100]], values: { all: [1, 1.1, 0.9] } },
+  {
+    id: 'factor',
+    unit: '1',
+    axes: [[0, 50, 100]],
+    quantities: ['fluidTemperature'],
+    values: { all: [1, 1.1, 0.9] },
+  },
   { id: 'kindFactor', unit: '1', axes: [[0, 1]], values: { '1-2': [1, 1], '2-3': [1, 1] } },
 ];
 
@@ -302,11 +308,14 @@ function textbookPrecision(design: NodeDesign, rows: readonly { observation: Cou
   return (a: number, b: number): number => {
     const [span, other] = [inSpan(a), inSpan(b)];
     if (!span || span !== other) return 0;
-    const { role, start, values, axes } = span;
-    const total = values.reduce((sum, _, i) => sum + evidence[start + i], 0);
+    const { role, start, values, axes, spec } = span;
+    // Along the axis of the base each node of a factor is a level of its own, elsewhere all are one.
+    const isLevel = spec.axes[0].quantity === 'load';
+    const total = isLevel ? evidence[a] : values.reduce((sum, _, i) => sum + evidence[start + i], 0);
+    const isFixed = role !== 'base' && (!isLevel || a === b) && total > 0;
     const smooth = roughnessMatrix(axes)[(a - start) * values.length + b - start] / COMPONENTS.roughnessSd[role] ** 2;
     const ridge = a === b ? DEFAULT_PRIOR.ridgeSd[role] ** -2 : 0;
-    const gauge = role === 'base' ? 0 : (evidence[a] * evidence[b]) / total ** 2 / DEFAULT_PRIOR.gaugeSd ** 2;
+    const gauge = isFixed ? (evidence[a] * evidence[b]) / total ** 2 / DEFAULT_PRIOR.gaugeSd ** 2 : 0;
     return smooth + ridge + gauge;
   };
 }

@@ -5,24 +5,23 @@ import {
   cellKey,
   coveragePart,
   decodeMeasures,
-  distributionOf,
+  distributions,
   EMPTY_MEASURES,
   encodeMeasures,
-  type MeasuredShift,
   measuresOf,
   SLICE_MEASURES,
   sketchQuantile,
   subtractMeasures,
 } from '../src/index.ts';
 
-const value = fc.option(fc.double({ min: 0, max: 5000, noNaN: true }), { nil: null });
-const measured = fc
-  .array(value, { minLength: SLICE_MEASURES.length, maxLength: SLICE_MEASURES.length })
-  .map((values) => Object.fromEntries(SLICE_MEASURES.map(({ id }, i) => [id, values[i]])) as MeasuredShift);
+/** Within what the finest steps can hold: 2^20 of 0.1 ms. */
+const value = fc.oneof(fc.double({ min: 0, max: 100, noNaN: true }), fc.constant(Number.NaN));
+const measured = fc.array(value, { minLength: SLICE_MEASURES.length, maxLength: SLICE_MEASURES.length });
+const SHIFT_TIME = SLICE_MEASURES.findIndex(({ id }) => id === 'shiftTimeS');
+const everywhere = () => [0];
 const key = fc
   .record({
-    fromGear: fc.integer({ min: 1, max: 8 }),
-    toGear: fc.integer({ min: 1, max: 8 }),
+    kind: fc.integer({ min: 0, max: 255 }),
     loadBand: fc.integer({ min: -1, max: 5 }),
     temperatureBand: fc.integer({ min: -1, max: 4 }),
     program: fc.integer({ min: 0, max: 3 }),
@@ -30,6 +29,8 @@ const key = fc
   })
   .map(cellKey);
 const drive = fc.array(fc.record({ key, measured }), { maxLength: 30 });
+
+const placed = { vehicleId: 'car', revisionId: 'revision' };
 
 describe('a slice of measures', () => {
   it('is the sum of its drives, and as it was once one is taken out again', () => {
@@ -56,10 +57,14 @@ describe('a slice of measures', () => {
     fc.assert(
       fc.property(fc.array(fc.record({ key, measured }), { minLength: 2, maxLength: 60 }), (shifts) => {
         const values = shifts
-          .flatMap(({ measured: { shiftTimeS } }) => (shiftTimeS === null ? [] : [shiftTimeS]))
+          .map(({ measured: all }) => all[SHIFT_TIME])
+          .filter((x) => !Number.isNaN(x))
           .sort((a, b) => a - b);
-        const { count, mean, variance, sketch } = distributionOf([measuresOf(shifts)], { measure: 'shiftTimeS' });
-        expect(count).toBe(values.length);
+        const query = { measure: 'shiftTimeS', groupsOf: everywhere } as const;
+        const found = distributions([{ ...placed, slice: measuresOf(shifts) }], query).get(0);
+        expect(found?.count ?? 0).toBe(values.length);
+        if (!found) return;
+        const { count, mean, variance, sketch } = found;
         if (count < 2) return;
         const trueMean = values.reduce((sum, x) => sum + x, 0) / count;
         expect(Math.abs(mean - trueMean)).toBeLessThanOrEqual(0.000_05 + 1e-9 * trueMean);
@@ -76,19 +81,26 @@ describe('a slice of measures', () => {
     );
   });
 
-  it('is asked by place', () => {
-    const at = { fromGear: 3, toGear: 4, loadBand: 2, temperatureBand: 3, program: 1, speedBand: 0 };
-    const none = Object.fromEntries(SLICE_MEASURES.map(({ id }) => [id, null])) as MeasuredShift;
+  it('is asked by place, over cars that are each counted once', () => {
+    const at = { kind: 34, loadBand: 2, temperatureBand: 3, program: 1, speedBand: 0 };
+    const flare = (rpm: number) => SLICE_MEASURES.map(({ id }) => (id === 'flareRpm' ? rpm : Number.NaN));
     const slice = measuresOf([
-      { key: cellKey(at), measured: { ...none, flareRpm: 80 } },
-      { key: cellKey({ ...at, loadBand: 3 }), measured: { ...none, flareRpm: 20 } },
+      { key: cellKey(at), measured: flare(80) },
+      { key: cellKey({ ...at, loadBand: 3 }), measured: flare(20) },
     ]);
     const asked = coveragePart(cellKey(at));
-    const here = distributionOf([slice, slice], {
-      measure: 'flareRpm',
-      accept: (place) => place === asked,
-    });
-    expect([here.count, here.mean]).toEqual([2, 80]);
-    expect(distributionOf([slice], { measure: 'peakJerk' }).count).toBe(0);
+    const slices = ['a', 'a', 'b'].map((vehicleId, i) => ({ vehicleId, revisionId: `r${i}`, slice }));
+    const groupsOf = (place: number) => (place === asked ? [1, 2] : [2]);
+    const found = distributions(slices, { measure: 'flareRpm', groupsOf });
+    expect(found.get(1)).toMatchObject({ count: 3, vehicles: 2, mean: 80 });
+    expect(found.get(2)).toMatchObject({ count: 6, vehicles: 2, mean: 50 });
+    expect(distributions(slices, { measure: 'peakJerk', groupsOf }).size).toBe(0);
+  });
+
+  it('takes a senseless value for the largest that sums stay exact with', () => {
+    const slice = measuresOf([{ key: 0, measured: SLICE_MEASURES.map(() => Number.POSITIVE_INFINITY) }]);
+    const found = distributions([{ ...placed, slice }], { measure: 'slipEnergyJ', groupsOf: everywhere }).get(0);
+    expect(found?.mean).toBe(2 ** 20);
+    expect(subtractMeasures(addMeasures(slice, slice), slice)).toEqual(slice);
   });
 });

@@ -184,13 +184,20 @@ describe('the observation of a shift', () => {
     expect(observeShift(aShift(parts), context)).toEqual({ kind: 'insufficient', reason });
   });
 
-  it('is none where the return spring takes all the pressure', () => {
+  it('asks for more where the return spring takes all the pressure, and never for less', () => {
     const weak = {
       ...content,
       tables: { ...content.tables, base: { axes: [[0, 50, 100]], values: { '3-4': [20, 50, 60] } } },
     };
     const rowAt = designRows(nodeDesign(layout, weak, 'apply'));
-    expect(observeShift(aShift(), { ...context, rowAt })).toEqual({ kind: 'insufficient', reason: 'carriesNothing' });
+    const late = observeShift(aShift({ measures: { ...aShift().measures, actualTimeS: 2 } }), { ...context, rowAt });
+    const early = observeShift(aShift({ measures: { ...aShift().measures, actualTimeS: 0.15 } }), {
+      ...context,
+      rowAt,
+    });
+    if (late.kind !== 'observation' || early.kind !== 'observation') throw new Error('expected observations');
+    expect(late.y).toBeGreaterThan(0);
+    expect(early.y).toBe(0);
   });
 });
 

@@ -1,4 +1,4 @@
-import type { Layout, RevisionContent, TableSpec } from '@syncline/calibration';
+import type { Layout, OperatingQuantity, RevisionContent, TableSpec } from '@syncline/calibration';
 import { type CorrectionEstimate, estimateCorrections } from '../src/estimate/estimate-corrections.js';
 import { type NodeDesign, nodeDesign } from '../src/estimate/node-design.js';
 import { type CountedObservation, kindMomentsOf, type ShiftObservation } from '../src/estimate/shift-moments.js';
@@ -8,6 +8,8 @@ export interface SmallTable {
   readonly id: string;
   readonly unit?: string;
   readonly axes?: readonly (readonly number[])[];
+  /** Of the axes; default load, then input speed. */
+  readonly quantities?: readonly OperatingQuantity[];
   readonly values: Readonly<Record<string, readonly number[]>>;
   readonly spec?: Partial<TableSpec>;
 }
@@ -15,14 +17,14 @@ export interface SmallTable {
 /** A design of a few tables without a meaning; a table in kPa is a base table. */
 export function smallDesign(tables: readonly SmallTable[]): NodeDesign {
   const specs = tables.map(
-    ({ id, unit = 'kPa', axes = [], values, spec }): TableSpec => ({
+    ({ id, unit = 'kPa', axes = [], quantities = ['load', 'inputSpeed'], values, spec }): TableSpec => ({
       id,
       title: id,
       quantity: 'any',
       unit,
       repeat: 'all' in values ? 'once' : 'shift',
       axes: axes.map((breakpoints, a) => ({
-        quantity: a === 0 ? 'load' : 'inputSpeed',
+        quantity: quantities[a],
         title: 'axis',
         unit: '1',
         breakpoints,

@@ -9,6 +9,12 @@ import { clutchSlipEnergyJ } from './slip-energy.js';
 import type { Trace } from './trace.js';
 
 /**
+ * A clutch that has not let go this long after the command should have (s), common practice. A shift that leaves its
+ * line later is timed from here: one that carries too little to begin, or holds on until it is forced, has lost the time.
+ */
+const LATEST_RELEASE_S = 0.7;
+
+/**
  * Times, measures and labels of one change of gear (methods.md 2 and 3). Hunting and the time of the valve need what
  * comes later and are left open here. Null when too few samples are at hand.
  */
@@ -94,13 +100,14 @@ function measuresOf(change: GearChange, context: AnalysisContext, timing: ShiftT
   };
 }
 
-/** Actual time from the release, and what was commanded in it. */
+/** Actual time from the release, which comes no later than a clutch takes to let go, and what was commanded in it. */
 function actualTimeOf(
-  { syncS }: ShiftTiming,
-  releaseS: number | null,
+  { commandS, syncS, target }: ShiftTiming,
+  slipS: number | null,
   { window, fromIndex, endIndex }: AnalysisContext,
 ): Pick<ShiftMeasures, 'actualTimeS' | 'appliedStartKpa' | 'appliedMeanKpa'> {
-  if (syncS === null || releaseS === null) return { actualTimeS: null, appliedStartKpa: null, appliedMeanKpa: null };
+  if (syncS === null || slipS === null) return { actualTimeS: null, appliedStartKpa: null, appliedMeanKpa: null };
+  const releaseS = target === null ? slipS : Math.min(slipS, commandS + LATEST_RELEASE_S);
   const range = { fromIndex, endIndex };
   return {
     actualTimeS: syncS - releaseS,

@@ -27,6 +27,18 @@ export function sumByStratum(table: OutcomeTable): StratumTotals {
   return totals;
 }
 
+/** Share of all shifts, of both revisions, that lie in strata driven under both; NaN without shifts. O(entries). */
+export function overlapShare(table: OutcomeTable): number {
+  const totals = sumByStratum(table);
+  let [common, all] = [0, 0];
+  for (let k = 0; k < totals.olderShifts.length; k += 1) {
+    const shifts = totals.olderShifts[k] + totals.newerShifts[k];
+    all += shifts;
+    if (isCommonStratum(totals, k)) common += shifts;
+  }
+  return common / all;
+}
+
 /** Whether stratum k was driven under both revisions. */
 export function isCommonStratum(totals: StratumTotals, k: number): boolean {
   return totals.olderShifts[k] > 0 && totals.newerShifts[k] > 0;

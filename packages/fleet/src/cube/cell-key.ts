@@ -2,8 +2,8 @@ import { UNKNOWN_BAND } from '../summaries/bands.js';
 
 /** Where a shift was driven, in whole numbers. Bands may be `UNKNOWN_BAND`; program 0 was not logged. */
 export interface Cell {
-  readonly fromGear: number;
-  readonly toGear: number;
+  /** Number of the shift kind, as whoever keeps the slices numbers them. */
+  readonly kind: number;
   readonly loadBand: number;
   readonly temperatureBand: number;
   readonly program: number;
@@ -11,36 +11,38 @@ export interface Cell {
 }
 
 /**
- * Bits of a key, highest first: from 4, to 4, load 4, temperature 4, program 8, speed 4. Speed lies lowest so that
- * the cells of one stratum (all but speed) are neighbours in a sorted slice, and load after the gears so that those of
- * one matrix cell are.
+ * Bits of a key, highest first: kind 8, load 4, temperature 4, program 8, speed 4. Speed lies lowest so that the cells
+ * of one stratum (all but speed) are neighbours in a sorted slice, and load after the kind so that those of one matrix
+ * cell are. Part of the data on disk.
  */
 const SPEED_BITS = 4;
 const PROGRAM_BITS = 8;
 const BAND_BITS = 4;
+const KIND_BITS = 8;
 const PROGRAM_SHIFT = SPEED_BITS;
 const TEMPERATURE_SHIFT = PROGRAM_SHIFT + PROGRAM_BITS;
 const LOAD_SHIFT = TEMPERATURE_SHIFT + BAND_BITS;
-const TO_SHIFT = LOAD_SHIFT + BAND_BITS;
-const FROM_SHIFT = TO_SHIFT + BAND_BITS;
+const KIND_SHIFT = LOAD_SHIFT + BAND_BITS;
 
 const NIBBLE = 0xf;
+/** Kinds of shifts that can be told apart: more than twelve speeds have between them. */
+export const MAX_KIND = 2 ** KIND_BITS - 1;
 /** Programs that can be told apart; 0 is none. */
 export const MAX_PROGRAM = 2 ** PROGRAM_BITS - 1;
 
-/** A cell as one whole number below 2^28. Throws RangeError for what has no room: gears and bands to 14, 255 programs. */
-export function cellKey({ fromGear, toGear, loadBand, temperatureBand, program, speedBand }: Cell): number {
-  const [load, temperature, speed] = [loadBand, temperatureBand, speedBand].map((band) => band - UNKNOWN_BAND);
-  const fits = [fromGear, toGear, load, temperature, speed].every((part) => part >= 0 && part <= NIBBLE);
-  if (!fits || program < 0 || program > MAX_PROGRAM) {
+/** A cell as one whole number below 2^28. Throws RangeError for what has no room: bands to 14, 256 kinds, 255 programs. */
+export function cellKey({ kind, loadBand, temperatureBand, program, speedBand }: Cell): number {
+  const load = loadBand - UNKNOWN_BAND;
+  const temperature = temperatureBand - UNKNOWN_BAND;
+  const speed = speedBand - UNKNOWN_BAND;
+  if (!fits(kind, MAX_KIND) || !fits(program, MAX_PROGRAM) || ![load, temperature, speed].every(isBand)) {
     throw new RangeError(
-      `No summary cell for shift ${fromGear}-${toGear}, load band ${loadBand}, temperature band ${temperatureBand}, ` +
+      `No summary cell for shift kind ${kind}, load band ${loadBand}, temperature band ${temperatureBand}, ` +
         `speed band ${speedBand}, program ${program}.`,
     );
   }
   return (
-    (fromGear << FROM_SHIFT) |
-    (toGear << TO_SHIFT) |
+    (kind << KIND_SHIFT) |
     (load << LOAD_SHIFT) |
     (temperature << TEMPERATURE_SHIFT) |
     (program << PROGRAM_SHIFT) |
@@ -48,14 +50,16 @@ export function cellKey({ fromGear, toGear, loadBand, temperatureBand, program, 
   );
 }
 
+const fits = (part: number, max: number) => part >= 0 && part <= max;
+const isBand = (part: number) => fits(part, NIBBLE);
+
 /** The cell that a key stands for. */
 export function cellOfKey(key: number): Cell {
   return {
-    fromGear: (key >>> FROM_SHIFT) & NIBBLE,
-    toGear: (key >>> TO_SHIFT) & NIBBLE,
-    loadBand: ((key >>> LOAD_SHIFT) & NIBBLE) + UNKNOWN_BAND,
+    kind: kindPart(key),
+    loadBand: loadBandOf(key),
     temperatureBand: ((key >>> TEMPERATURE_SHIFT) & NIBBLE) + UNKNOWN_BAND,
-    program: (key >>> PROGRAM_SHIFT) & MAX_PROGRAM,
+    program: programPart(key),
     speedBand: (key & NIBBLE) + UNKNOWN_BAND,
   };
 }
@@ -75,16 +79,32 @@ export function stratumPart(key: number): number {
   return key >>> SPEED_BITS;
 }
 
+/** Shift kind and load band of a `matrixPart`. */
+export function cellOfMatrixPart(part: number): Pick<Cell, 'kind' | 'loadBand'> {
+  const key = part << LOAD_SHIFT;
+  return { kind: kindPart(key), loadBand: loadBandOf(key) };
+}
+
 /** The part that names shift kind, load band and temperature band. */
 export function coveragePart(key: number): number {
   return key >>> TEMPERATURE_SHIFT;
 }
 
-/** The shift kind of a cell as `from · 16 + to`, below `KIND_LIMIT`. */
-export function kindPart(key: number): number {
-  return key >>> TO_SHIFT;
+/** Shift kind, load band and temperature band of a `coveragePart`. */
+export function cellOfCoveragePart(part: number): Pick<Cell, 'kind' | 'loadBand' | 'temperatureBand'> {
+  const { kind, loadBand, temperatureBand } = cellOfKey(part << TEMPERATURE_SHIFT);
+  return { kind, loadBand, temperatureBand };
 }
-export const KIND_LIMIT = 2 ** (2 * BAND_BITS);
+
+/** Number of the shift kind of a cell, below `KIND_LIMIT`. */
+export function kindPart(key: number): number {
+  return key >>> KIND_SHIFT;
+}
+export const KIND_LIMIT = MAX_KIND + 1;
+
+function loadBandOf(key: number): number {
+  return ((key >>> LOAD_SHIFT) & NIBBLE) + UNKNOWN_BAND;
+}
 
 /** Load and temperature band of a cell together, below `BANDS_LIMIT`. */
 export function bandsPart(key: number): number {

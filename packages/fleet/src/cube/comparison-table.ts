@@ -37,6 +37,39 @@ export function comparisonTable(
   return { vehicles, vehicleStart: Int32Array.from(vehicleStart), ...builder.columns() };
 }
 
+/** The part of a table in the strata that `accept` takes, by the key of one of their cells. O(entries). */
+export function partOfTable<Table extends OutcomeTable & NamedStrata>(
+  table: Table,
+  accept: (key: number) => boolean,
+): Table {
+  const isAccepted = Uint8Array.from(table.keyOf, (key) => (accept(key) ? 1 : 0));
+  const entries = new Int32Array(table.stratum.length);
+  const vehicleStart = new Int32Array(table.vehicles.length + 1);
+  let length = 0;
+  for (let vehicle = 0; vehicle < table.vehicles.length; vehicle++) {
+    for (let entry = table.vehicleStart[vehicle]; entry < table.vehicleStart[vehicle + 1]; entry++) {
+      if (isAccepted[table.stratum[entry]] === 1) entries[length++] = entry;
+    }
+    vehicleStart[vehicle + 1] = length;
+  }
+  const stratum = new Int32Array(length);
+  for (let i = 0; i < length; i++) stratum[i] = table.stratum[entries[i]];
+  const pick = (values: Float64Array) => {
+    const picked = new Float64Array(length);
+    for (let i = 0; i < length; i++) picked[i] = values[entries[i]];
+    return picked;
+  };
+  return {
+    ...table,
+    vehicleStart,
+    stratum,
+    olderShifts: pick(table.olderShifts),
+    olderEvents: pick(table.olderEvents),
+    newerShifts: pick(table.newerShifts),
+    newerEvents: pick(table.newerEvents),
+  };
+}
+
 function byVehicle(slices: readonly PlacedSlice[]): Map<string, OutcomeSlice[]> {
   const groups = new Map<string, OutcomeSlice[]>();
   for (const { vehicleId, slice } of slices) {

@@ -20,19 +20,24 @@ export interface CountColumns {
   readonly trials: Float64Array<ArrayBuffer>;
 }
 
-/** Counts by vehicle in each matrix cell, so that intervals can be clustered by vehicle. */
+/** Counts by vehicle in each part of the operating space, so that intervals can be clustered by vehicle. */
 export interface MatrixCounts {
-  /** `matrixPart` of the cells that were driven, rising. */
+  /** Parts that were driven, rising. */
   readonly parts: readonly number[];
   /** One entry per part. */
   readonly cells: readonly CountColumns[];
 }
 
 /**
- * Events and trials by shift kind and load band, per vehicle. One pass over the slices: O(cells of all slices), with
- * a result of parts × vehicles.
+ * Events and trials by shift kind and load band, or by another part of the key, per vehicle. One pass over the slices:
+ * O(cells of all slices), with a result of parts × vehicles.
  */
-export function matrixCounts(slices: readonly PlacedSlice[], share: Share, filter: CellFilter): MatrixCounts {
+export function matrixCounts(
+  slices: readonly PlacedSlice[],
+  share: Share,
+  filter: CellFilter,
+  partOf: (key: number) => number = matrixPart,
+): MatrixCounts {
   const vehicles = indexVehicles(slices);
   const cells = new Map<number, CountColumns>();
   const [events, trials] = [columnOf(share.events), columnOf(share.trials)];
@@ -44,8 +49,8 @@ export function matrixCounts(slices: readonly PlacedSlice[], share: Share, filte
     for (let i = 0; i < keys.length; i++) {
       if ((keys[i] & filter.mask) !== filter.value) continue;
       // Keys are sorted, so that a cell is looked up once for all its parts.
-      if (matrixPart(keys[i]) !== part) {
-        part = matrixPart(keys[i]);
+      if (partOf(keys[i]) !== part) {
+        part = partOf(keys[i]);
         cell = getCell(cells, part, vehicles.size);
       }
       cell.events[vehicle] += counts[events * keys.length + i];
@@ -94,6 +99,23 @@ export function totalsByVehicle(slices: readonly PlacedSlice[], filter: CellFilt
       if (sum === undefined) totals.set(vehicleId, (sum = new Float64Array(WIDTH)));
       for (let c = 0; c < WIDTH; c++) sum[c] += counts[c * keys.length + i];
     }
+  }
+  return totals;
+}
+
+/** All counts of one slice by a part of the key (`kindPart` for instance) under the filter. O(cells). */
+export function totalsByPart(
+  { keys, counts }: OutcomeSlice,
+  filter: CellFilter,
+  partOf: (key: number) => number,
+): Map<number, Float64Array> {
+  const totals = new Map<number, Float64Array>();
+  for (let i = 0; i < keys.length; i++) {
+    if ((keys[i] & filter.mask) !== filter.value) continue;
+    const part = partOf(keys[i]);
+    let sum = totals.get(part);
+    if (sum === undefined) totals.set(part, (sum = new Float64Array(WIDTH)));
+    for (let c = 0; c < WIDTH; c++) sum[c] += counts[c * keys.length + i];
   }
   return totals;
 }

@@ -1,6 +1,6 @@
-import type { QuantileSketch } from '../summaries/quantile-sketch.js';
 import { coveragePart } from './cell-key.js';
-import { combineCounts, countByKey, type KeyedCounts } from './keyed-counts.js';
+import { combineCounts, KeyedCounter, type KeyedCounts, sameCounts } from './keyed-counts.js';
+import { bytesOf, doublesOf, wordsOf } from './little-endian.js';
 
 /**
  * Measures of which distributions are kept, with the step that sums count in. A step far below what a log resolves
@@ -13,12 +13,9 @@ export const SLICE_MEASURES = [
   { id: 'delayS', step: 0.0001 },
   { id: 'peakJerk', step: 0.001 },
   { id: 'tieUpDepth', step: 0.0001 },
-  { id: 'slipEnergyJ', step: 0.1 },
+  { id: 'slipEnergyJ', step: 1 },
 ] as const;
 export type SliceMeasure = (typeof SLICE_MEASURES)[number]['id'];
-
-/** What a shift measured; null where it was not. None is below 0. */
-export type MeasuredShift = Readonly<Record<SliceMeasure, number | null>>;
 
 /**
  * Measures of one vehicle under one revision by shift kind, load band and temperature band. `buckets` counts values by
@@ -36,48 +33,70 @@ export const EMPTY_MEASURES: MeasureSlice = {
 };
 
 /** Quantiles are within this share of a value of that rank. */
-const RELATIVE_ERROR = 0.01;
+export const RELATIVE_ERROR = 0.01;
 const LOG_GAMMA = Math.log((1 + RELATIVE_ERROR) / (1 - RELATIVE_ERROR));
 
-/** Bits of a key, highest first: place 16, measure 4, bucket 12. */
+/**
+ * Bits of a key, highest first: measure 4, place 16 (`coveragePart`), bucket 12; so that what is kept of one measure
+ * lies together. Keys of sums have no bucket. Part of the data on disk.
+ */
 const BUCKET_BITS = 12;
-const MEASURE_BITS = 4;
-const LAST_BUCKET = 2 ** BUCKET_BITS - 1;
+const PLACE_BITS = 16;
+export const BUCKET_LIMIT = 2 ** BUCKET_BITS;
+const PLACE_LIMIT = 2 ** PLACE_BITS;
 /** Bucket 0 is zero; bucket i holds γ^(i − OFFSET − 1) < value ≤ γ^(i − OFFSET), from 10⁻⁹ to 10²⁶. */
-const OFFSET = Math.ceil(-Math.log(1e-9) / LOG_GAMMA);
+export const BUCKET_OFFSET = Math.ceil(-Math.log(1e-9) / LOG_GAMMA);
+/** Values count as this many steps at most, so that eight thousand of the largest keep their sum of squares exact. */
+const MAX_STEPS = 2 ** 20;
 
 function bucketOf(value: number): number {
   if (value <= 1e-9) return 0;
-  return Math.min(LAST_BUCKET, Math.max(1, Math.ceil(Math.log(value) / LOG_GAMMA) + OFFSET));
+  return Math.min(BUCKET_LIMIT - 1, Math.max(1, Math.ceil(Math.log(value) / LOG_GAMMA) + BUCKET_OFFSET));
 }
 
-function measureKey(cellKey: number, measure: number): number {
-  return ((coveragePart(cellKey) << MEASURE_BITS) | measure) >>> 0;
+/** What a shift measured, in the order of `SLICE_MEASURES`; NaN where it was not. */
+export interface MeasuredCell {
+  readonly key: number;
+  readonly measured: ArrayLike<number>;
 }
 
-/** What these shifts measured, by the key of their cell. Values below 0 count as 0. */
-export function measuresOf(
-  shifts: readonly { readonly key: number; readonly measured: MeasuredShift }[],
-): MeasureSlice {
-  const values = shifts.flatMap(({ key, measured }) =>
-    SLICE_MEASURES.flatMap(({ id, step }, m) => {
-      const value = measured[id];
-      return value === null || Number.isNaN(value)
-        ? []
-        : [{ key: measureKey(key, m), value: Math.max(0, value), step }];
-    }),
-  );
-  const buckets = values.map(({ key, value }) => [((key << BUCKET_BITS) | bucketOf(value)) >>> 0, [1]] as const);
-  const sums = values.map(({ key, value, step }) => {
-    const steps = Math.round(value / step);
-    return [key, [1, steps, steps * steps]] as const;
-  });
-  return {
-    buckets: countByKey(buckets, 1, EMPTY_MEASURES.buckets.counts),
-    sums: countByKey(sums, 3, EMPTY_MEASURES.sums.counts),
-  };
+/**
+ * What these shifts measured, by the key of their cell. Values below 0 count as 0, and those above 2^20 steps (10,486
+ * rpm, 105 s, 1,049 m/s³, 1.05 MJ) as that.
+ */
+export function measuresOf(shifts: Iterable<MeasuredCell>): MeasureSlice {
+  const counter = new MeasureCounter();
+  for (const { key, measured } of shifts) counter.add(key, measured);
+  return counter.counted();
 }
 
+/** Adds up measures shift by shift. */
+export class MeasureCounter {
+  private readonly buckets = new KeyedCounter(1);
+  private readonly sums = new KeyedCounter(3);
+
+  /** Of a shift in the cell of this key; see `MeasuredCell`. */
+  add(key: number, measured: ArrayLike<number>): void {
+    const place = coveragePart(key);
+    for (let m = 0; m < SLICE_MEASURES.length; m++) {
+      if (Number.isNaN(measured[m])) continue;
+      const { step } = SLICE_MEASURES[m];
+      const steps = Math.min(MAX_STEPS, Math.max(0, Math.round(measured[m] / step)));
+      const sumKey = m * PLACE_LIMIT + place;
+      this.buckets.add(sumKey * BUCKET_LIMIT + bucketOf(Math.min(measured[m], MAX_STEPS * step)), ONE);
+      this.sums.add(sumKey, [1, steps, steps * steps]);
+    }
+  }
+
+  counted(): MeasureSlice {
+    return {
+      buckets: this.buckets.counted(EMPTY_MEASURES.buckets.counts),
+      sums: this.sums.counted(EMPTY_MEASURES.sums.counts),
+    };
+  }
+}
+
+const ONE = [1];
 const BUCKET_NAMES = ['values'];
 const SUM_NAMES = ['values', 'steps', 'squared steps'];
 
@@ -97,82 +116,70 @@ function combine(a: MeasureSlice, b: MeasureSlice, sign: 1 | -1): MeasureSlice {
   };
 }
 
-/** Which measures are asked for: of one kind of shift, load band or temperature band, or of all. */
-export interface MeasureQuery {
-  readonly measure: SliceMeasure;
-  /** `coveragePart` of a cell key. */
-  readonly accept?: (part: number) => boolean;
+export function sameMeasures(a: MeasureSlice, b: MeasureSlice): boolean {
+  return sameCounts(a.buckets, b.buckets) && sameCounts(a.sums, b.sums);
 }
 
-/** A distribution: exact count, mean and variance, and a sketch for quantiles and histograms. */
-export interface Distribution {
-  readonly count: number;
-  /** NaN when empty. */
-  readonly mean: number;
-  /** Unbiased; NaN below two values. */
-  readonly variance: number;
-  readonly sketch: QuantileSketch;
-}
-
-/** The distribution of one measure over several slices. O(buckets). */
-export function distributionOf(slices: readonly MeasureSlice[], { measure, accept }: MeasureQuery): Distribution {
-  const index = SLICE_MEASURES.findIndex(({ id }) => id === measure);
-  const asked = (key: number) =>
-    (key & (2 ** MEASURE_BITS - 1)) === index && (accept === undefined || accept(key >>> MEASURE_BITS));
-  const positive = new Map<number, number>();
-  let zeroCount = 0;
-  const sums = [0, 0, 0];
-  for (const slice of slices) {
-    slice.buckets.keys.forEach((key, i) => {
-      if (!asked(key >>> BUCKET_BITS)) return;
-      const bucket = key & LAST_BUCKET;
-      if (bucket === 0) zeroCount += slice.buckets.counts[i];
-      else positive.set(bucket - OFFSET, (positive.get(bucket - OFFSET) ?? 0) + slice.buckets.counts[i]);
-    });
-    const { keys, counts } = slice.sums;
-    keys.forEach((key, i) => {
-      if (asked(key)) for (let c = 0; c < 3; c++) sums[c] += counts[c * keys.length + i];
-    });
+/** Calls back for each place and bucket that a measure was counted in. O(those). */
+export function eachBucket(
+  { buckets: { keys, counts } }: MeasureSlice,
+  measure: SliceMeasure,
+  visit: (place: number, bucket: number, count: number) => void,
+): void {
+  const m = indexOf(measure);
+  const scale = PLACE_LIMIT * BUCKET_LIMIT;
+  const end = firstAtLeast(keys, (m + 1) * scale);
+  for (let i = firstAtLeast(keys, m * scale); i < end; i++) {
+    visit((keys[i] >>> BUCKET_BITS) % PLACE_LIMIT, keys[i] % BUCKET_LIMIT, counts[i]);
   }
-  const { step } = SLICE_MEASURES[index];
-  const [count, total, squares] = sums;
-  const mean = (total / count) * step;
-  return {
-    count,
-    mean,
-    variance: count < 2 ? Number.NaN : ((squares - total ** 2 / count) / (count - 1)) * step ** 2,
-    sketch: { relativeError: RELATIVE_ERROR, zeroCount, positive, negative: new Map() },
-  };
+}
+
+/** Calls back for each place that a measure was counted in, with number, sum and sum of squares in steps. O(those). */
+export function eachSum(
+  { sums: { keys, counts } }: MeasureSlice,
+  measure: SliceMeasure,
+  visit: (place: number, count: number, steps: number, squares: number) => void,
+): void {
+  const m = indexOf(measure);
+  const end = firstAtLeast(keys, (m + 1) * PLACE_LIMIT);
+  for (let i = firstAtLeast(keys, m * PLACE_LIMIT); i < end; i++) {
+    visit(keys[i] % PLACE_LIMIT, counts[i], counts[keys.length + i], counts[2 * keys.length + i]);
+  }
+}
+
+function indexOf(measure: SliceMeasure): number {
+  return SLICE_MEASURES.findIndex(({ id }) => id === measure);
+}
+
+/** The step of a measure in its unit. */
+export function stepOf(measure: SliceMeasure): number {
+  return SLICE_MEASURES[indexOf(measure)].step;
+}
+
+function firstAtLeast(keys: Uint32Array, bound: number): number {
+  let [low, high] = [0, keys.length];
+  while (low < high) {
+    const middle = (low + high) >>> 1;
+    if (keys[middle] < bound) low = middle + 1;
+    else high = middle;
+  }
+  return low;
 }
 
 /** A slice as bytes: number of bucket keys and of sum keys, then both tables, little-endian. */
 export function encodeMeasures({ buckets, sums }: MeasureSlice): Uint8Array {
-  const words = 2 + buckets.keys.length * 2 + sums.keys.length;
-  const bytes = new Uint8Array(4 * words + 8 * sums.counts.length);
-  const view = new DataView(bytes.buffer);
-  let at = 0;
-  for (const word of [buckets.keys.length, sums.keys.length, ...buckets.keys, ...buckets.counts, ...sums.keys]) {
-    view.setUint32(at, word, true);
-    at += 4;
-  }
-  for (const sum of sums.counts) {
-    view.setFloat64(at, sum, true);
-    at += 8;
-  }
-  return bytes;
+  const head = Uint32Array.of(buckets.keys.length, sums.keys.length);
+  return bytesOf(head, buckets.keys, buckets.counts, sums.keys, sums.counts);
 }
 
 /** The slice that `encodeMeasures` wrote. Throws RangeError for bytes of another length. */
 export function decodeMeasures(bytes: Uint8Array): MeasureSlice {
-  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.length);
-  const [bucketCount, sumCount] = bytes.length < 8 ? [0, 0] : [view.getUint32(0, true), view.getUint32(4, true)];
-  if (bytes.length !== 8 + 8 * bucketCount + 28 * sumCount) {
-    throw new RangeError(`${bytes.length} bytes are no slice of measures.`);
-  }
-  let at = 8;
-  const words = (count: number) => Uint32Array.from({ length: count }, () => view.getUint32((at += 4) - 4, true));
-  const buckets = { keys: words(bucketCount), counts: words(bucketCount) };
-  const keys = words(sumCount);
-  const counts = Float64Array.from({ length: 3 * sumCount }, () => view.getFloat64((at += 8) - 8, true));
-  return { buckets, sums: { keys, counts } };
+  const [bucketCount, sumCount] = bytes.length < 8 ? [0, 0] : wordsOf(bytes.subarray(0, 8));
+  const wordEnd = 8 + 8 * bucketCount + 4 * sumCount;
+  if (bytes.length !== wordEnd + 24 * sumCount) throw new RangeError(`${bytes.length} bytes are no slice of measures.`);
+  const words = wordsOf(bytes.subarray(8, wordEnd));
+  return {
+    buckets: { keys: words.subarray(0, bucketCount), counts: words.subarray(bucketCount, 2 * bucketCount) },
+    sums: { keys: words.subarray(2 * bucketCount), counts: doublesOf(bytes.subarray(wordEnd)) },
+  };
 }

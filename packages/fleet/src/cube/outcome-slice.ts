@@ -1,5 +1,6 @@
 import { withoutSpeedBand } from './cell-key.js';
-import { combineCounts, countByKey, type KeyedCounts } from './keyed-counts.js';
+import { combineCounts, KeyedCounter, type KeyedCounts, sameCounts } from './keyed-counts.js';
+import { bytesOf, wordsOf } from './little-endian.js';
 
 /**
  * What is counted in a cell: its shifts, those with each grade, and those in which the log could tell. Part of the
@@ -36,16 +37,31 @@ export type OutcomeSlice = KeyedCounts<Uint32Array>;
 
 export const EMPTY_SLICE: OutcomeSlice = { keys: new Uint32Array(0), counts: new Uint32Array(0) };
 
-/** One cell of a slice that is being made. Cells may repeat and come in any order. */
+/** One cell of a slice that is being made, with its counts in the order of `SLICE_COUNTS`. Cells may repeat. */
 export interface CountedCell {
   readonly key: number;
-  readonly counts: Readonly<Record<SliceCount, number>>;
+  readonly counts: ArrayLike<number>;
 }
 
-/** A slice of counted cells. O(n log n). */
-export function sliceOf(cells: readonly CountedCell[]): OutcomeSlice {
-  const entries = cells.map(({ key, counts }) => [key, SLICE_COUNTS.map((name) => counts[name])] as const);
-  return countByKey(entries, WIDTH, EMPTY_SLICE.counts);
+/** A slice of counted cells, in any order. O(n log n). */
+export function sliceOf(cells: Iterable<CountedCell>): OutcomeSlice {
+  const counter = new OutcomeCounter();
+  for (const { key, counts } of cells) counter.add(key, counts);
+  return counter.counted();
+}
+
+/** Adds up outcomes shift by shift. */
+export class OutcomeCounter {
+  private readonly cells = new KeyedCounter(WIDTH);
+
+  /** See `CountedCell`. */
+  add(key: number, counts: ArrayLike<number>): void {
+    this.cells.add(key, counts);
+  }
+
+  counted(): OutcomeSlice {
+    return this.cells.counted(EMPTY_SLICE.counts);
+  }
 }
 
 /** Both together. O(cells). */
@@ -58,6 +74,10 @@ export function subtractSlice(whole: OutcomeSlice, part: OutcomeSlice): OutcomeS
   return combineCounts(whole, part, -1, SLICE_COUNTS);
 }
 
+export function sameSlice(a: OutcomeSlice, b: OutcomeSlice): boolean {
+  return sameCounts(a, b);
+}
+
 /** Sum of each count over all cells, in the order of `SLICE_COUNTS`. */
 export function sliceTotals({ keys, counts }: OutcomeSlice): Float64Array {
   const totals = new Float64Array(WIDTH);
@@ -67,43 +87,30 @@ export function sliceTotals({ keys, counts }: OutcomeSlice): Float64Array {
 
 /** A slice as bytes: keys, then counts, little-endian. */
 export function encodeSlice({ keys, counts }: OutcomeSlice): Uint8Array {
-  const bytes = new Uint8Array(4 * (keys.length + counts.length));
-  const view = new DataView(bytes.buffer);
-  keys.forEach((key, i) => view.setUint32(4 * i, key, true));
-  counts.forEach((count, i) => view.setUint32(4 * (keys.length + i), count, true));
-  return bytes;
+  return bytesOf(keys, counts);
 }
 
 /** The slice that `encodeSlice` wrote. Throws RangeError for bytes of another length. */
 export function decodeSlice(bytes: Uint8Array): OutcomeSlice {
   const cells = bytes.length / (4 * (1 + WIDTH));
   if (!Number.isInteger(cells)) throw new RangeError(`${bytes.length} bytes are no summary slice.`);
-  // Copied at once where the machine's byte order allows: a thousand slices are read for one page.
-  const all = isLittleEndian() ? new Uint32Array(bytes.slice().buffer) : swapped(bytes);
+  const all = wordsOf(bytes);
   return { keys: all.subarray(0, cells), counts: all.subarray(cells) };
 }
 
-function isLittleEndian(): boolean {
-  return new Uint8Array(Uint32Array.of(1).buffer)[0] === 1;
-}
-
-function swapped(bytes: Uint8Array): Uint32Array {
-  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.length);
-  return Uint32Array.from({ length: bytes.length / 4 }, (_, i) => view.getUint32(4 * i, true));
-}
-
-/** The slice with its speed bands added together (their part of the key becomes 0): a quarter of the cells. O(cells). */
+/** The slice with its speed bands added together (their part of the key becomes 0). O(cells). */
 export function withoutSpeed({ keys, counts }: OutcomeSlice): OutcomeSlice {
-  const strata = keys.map((key) => withoutSpeedBand(key));
   // Keys are sorted with the speed band lowest, so that cells of one stratum are neighbours.
-  const firsts = strata.filter((key, i) => i === 0 || key !== strata[i - 1]);
-  const sums = new Uint32Array(firsts.length * WIDTH);
-  for (let c = 0; c < WIDTH; c++) {
-    let n = -1;
-    for (let i = 0; i < keys.length; i++) {
-      if (i === 0 || strata[i] !== strata[i - 1]) n++;
-      sums[c * firsts.length + n] += counts[c * keys.length + i];
-    }
+  const places = new Uint32Array(keys.length);
+  const strata: number[] = [];
+  for (let i = 0; i < keys.length; i++) {
+    const stratum = withoutSpeedBand(keys[i]);
+    if (strata.at(-1) !== stratum) strata.push(stratum);
+    places[i] = strata.length - 1;
   }
-  return { keys: firsts, counts: sums };
+  const sums = new Uint32Array(strata.length * WIDTH);
+  for (let c = 0; c < WIDTH; c++) {
+    for (let i = 0; i < keys.length; i++) sums[c * strata.length + places[i]] += counts[c * keys.length + i];
+  }
+  return { keys: Uint32Array.from(strata), counts: sums };
 }

@@ -14,14 +14,18 @@ export interface DesignRow {
 }
 
 export type DesignRowResult =
-  | ({ readonly kind: 'row' } & DesignRow)
+  | ({
+      readonly kind: 'row';
+      /** False where the return spring takes all the pressure: such a shift can ask for more, never for less. */
+      readonly isCarrying: boolean;
+    } & DesignRow)
   | {
       readonly kind: 'insufficient';
-      /** The point lacks a coordinate, asks for a variant that the content has not, or carries no torque. */
+      /** The point lacks a coordinate, asks for a variant that the content has not, or commands nothing. */
       readonly reason: 'missingCoordinate' | 'missingVariant' | 'carriesNothing';
     };
 
-/** Just above the return pressure the torque is too uncertain to divide by; the step there stays at least y/8. */
+/** At the return pressure the torque is too uncertain to divide by; the step there and below stays at least y/8. */
 const HIGHEST_GAIN = 8;
 
 /** Makes rows of a design; remembers where each table variant starts. */
@@ -32,12 +36,13 @@ export function designRows(design: NodeDesign): (point: OperatingPoint) => Desig
   const row = (point: OperatingPoint): DesignRowResult => {
     const gradient = ruleGradient(layout, content, rule.id, point);
     const commanded = evaluateRule(layout, content, rule.id, point).value;
-    if (commanded <= returnPressure) return { kind: 'insufficient', reason: 'carriesNothing' };
+    const overReturn = Math.max(commanded - returnPressure, commanded / HIGHEST_GAIN);
     return {
       kind: 'row',
       nodes: gradient.map(({ tableId, variant, nodeIndex }) => (starts.get(`${tableId}/${variant}`) ?? 0) + nodeIndex),
       shares: gradient.map(({ dLnCommandedDLnNode }) => dLnCommandedDLnNode),
-      gain: Math.min(HIGHEST_GAIN, commanded / (commanded - returnPressure)),
+      gain: commanded / overReturn,
+      isCarrying: commanded > returnPressure,
     };
   };
   return (point) => {

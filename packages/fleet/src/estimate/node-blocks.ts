@@ -13,8 +13,9 @@ export interface NodeBlock {
 }
 
 /**
- * A multiplier and the base it acts on can trade a constant without any effect. A gauge fixes it: averaged over the
- * driving, the multiplier's correction is 0, so that a shift common to all of it lands in the base (methods.md 6).
+ * A multiplier and the base it acts on can trade a constant without any effect, and along an axis that both have one per
+ * break point. A gauge fixes it: averaged over the driving (there), the multiplier's correction is 0, so that what is
+ * common to all of it lands in the base (methods.md 6).
  */
 interface Gauge {
   /** Places in the block and their share of the driving, summing to 1. */
@@ -39,7 +40,7 @@ export function nodeBlocks(design: NodeDesign, fleet: readonly ShiftMoments[]): 
   const driving = findDriving(design, fleet);
   const groups = findGaugeGroups(driving);
   const isPrivate = (span: NodeSpan) => {
-    const group = groups.find((spans) => spans.includes(span)) ?? [span];
+    const group = groups.find(({ variants }) => variants.includes(span))?.variants ?? [span];
     const kinds = new Set(group.flatMap((member) => [...(driving.kindsOf.get(member) ?? [])]));
     return kinds.size === 1;
   };
@@ -76,7 +77,13 @@ function findDriving(design: NodeDesign, fleet: readonly ShiftMoments[]): Drivin
 }
 
 /** Variants of one multiplier that are tied together by acting on the same base variants, directly or by way of others. */
-function findGaugeGroups({ kindsOf }: Driving): NodeSpan[][] {
+interface GaugeGroup {
+  readonly variants: readonly NodeSpan[];
+  /** Axes of the multiplier whose quantity is one of the base's axes too. */
+  readonly sharedAxes: readonly number[];
+}
+
+function findGaugeGroups({ kindsOf }: Driving): GaugeGroup[] {
   const spans = [...kindsOf.keys()];
   const meets = (a: NodeSpan, b: NodeSpan) => [...(kindsOf.get(a) ?? [])].some((kind) => kindsOf.get(b)?.has(kind));
   const bases = spans.filter(({ role }) => role === 'base');
@@ -92,23 +99,47 @@ function findGaugeGroups({ kindsOf }: Driving): NodeSpan[][] {
       }
       groups.push(own);
     }
-    return groups.map(({ variants }) => variants);
+    return groups.map((group) => {
+      const quantities = new Set([...group.bases].flatMap(({ spec }) => spec.axes.map(({ quantity }) => quantity)));
+      const sharedAxes = [...table.axes.keys()].filter((axis) => quantities.has(table.axes[axis].quantity));
+      return { variants: group.variants, sharedAxes };
+    });
   });
 }
 
-function layOut(spans: readonly NodeSpan[], groups: readonly NodeSpan[][], evidence: Float64Array): NodeBlock {
+function layOut(spans: readonly NodeSpan[], groups: readonly GaugeGroup[], evidence: Float64Array): NodeBlock {
   const placed: { span: NodeSpan; offset: number }[] = [];
   const nodes: number[] = [];
   for (const span of [...spans].sort((a, b) => a.start - b.start)) {
     placed.push({ span, offset: nodes.length });
     for (let i = 0; i < span.values.length; i += 1) nodes.push(span.start + i);
   }
-  const gauges = groups.flatMap((group) => {
-    const own = placed.filter(({ span }) => group.includes(span));
-    const places = own.flatMap(({ span, offset }) => span.values.map((_, i) => offset + i));
-    const total = places.reduce((sum, place) => sum + evidence[nodes[place]], 0);
-    if (!(total > 0)) return [];
-    return [{ places: Int32Array.from(places), shares: Float64Array.from(places, (p) => evidence[nodes[p]] / total) }];
+  const gauges = groups.flatMap(({ variants, sharedAxes }) => {
+    const own = placed.filter(({ span }) => variants.includes(span));
+    const levels = new Map<string, number[]>();
+    for (const { span, offset } of own) {
+      for (let i = 0; i < span.values.length; i += 1) {
+        const level = levelOf(span, i, sharedAxes);
+        levels.set(level, [...(levels.get(level) ?? []), offset + i]);
+      }
+    }
+    return [...levels.values()].flatMap((places) => {
+      const total = places.reduce((sum, place) => sum + evidence[nodes[place]], 0);
+      if (!(total > 0)) return [];
+      const shares = Float64Array.from(places, (place) => evidence[nodes[place]] / total);
+      return [{ places: Int32Array.from(places), shares }];
+    });
   });
   return { nodes: Int32Array.from(nodes), spans: placed, gauges };
+}
+
+/** Where along the shared axes a node lies. */
+function levelOf({ axes }: NodeSpan, nodeIndex: number, sharedAxes: readonly number[]): string {
+  let rest = nodeIndex;
+  const indices = axes.map(() => 0);
+  for (let axis = axes.length - 1; axis >= 0; axis -= 1) {
+    indices[axis] = rest % axes[axis].length;
+    rest = Math.floor(rest / axes[axis].length);
+  }
+  return sharedAxes.map((axis) => indices[axis]).join('/');
 }

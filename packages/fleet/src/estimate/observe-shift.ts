@@ -1,5 +1,12 @@
 import { clutchExchange, type OperatingPoint, type Platform } from '@syncline/calibration';
-import { type CarFacts, demandRatio, type GradingPolicy, gradeShift, type Shift } from '@syncline/shifts';
+import {
+  type CarFacts,
+  type DemandRatio,
+  demandRatio,
+  type GradingPolicy,
+  gradeShift,
+  type Shift,
+} from '@syncline/shifts';
 import { countShift } from '../summaries/grade-counts.js';
 import { type DesignRowResult, pressureResponse } from './design-row.js';
 import type { ShiftObservation } from './shift-moments.js';
@@ -17,6 +24,8 @@ export interface ObservationContext {
    * learnt. The response is put back to what it would have been without. Default 0.
    */
   readonly appliedTrimLn?: number;
+  /** Of the rule. Default 0. */
+  readonly returnPressureKpa?: number;
 }
 
 export type ObservationResult =
@@ -28,18 +37,49 @@ export type ObservationResult =
  * ratio (it never synchronised, or its torque is unknown) counts with weight 0, so that its flare is not overlooked.
  */
 export function observeShift(shift: Shift, context: ObservationContext): ObservationResult {
-  const { platform, car, policy, programId, appliedTrimLn = 0 } = context;
-  const row = context.rowAt(operatingPointOf(shift, platform, programId));
-  if (row.kind === 'insufficient') return row;
+  const { platform, car, policy, programId, appliedTrimLn = 0, returnPressureKpa = 0 } = context;
+  const point = operatingPointOf(shift, platform, programId);
+  const found = context.rowAt(point);
+  if (found.kind === 'insufficient') return found;
+  const { isCarrying, nodes, shares, gain } = found;
   const demand = demandRatio(shift, car, policy, programId);
+  const asked = demand.kind === 'estimate' ? wantedTorqueLn(demand, shift.measures, returnPressureKpa, isCarrying) : 0;
   return {
     kind: 'observation',
     shiftKind: shift.kind,
-    row,
-    y: demand.kind === 'estimate' ? pressureResponse(demand.y, row.gain) + row.gain * appliedTrimLn : 0,
+    row: { nodes, shares, gain },
+    y: demand.kind === 'estimate' ? pressureResponse(asked, gain) + gain * appliedTrimLn : 0,
     weight: demand.kind === 'estimate' ? demand.weight : 0,
     counts: countShift(gradeShift(shift, policy, programId)),
   };
+}
+
+/** y is clipped to this either way (methods.md 5). */
+const CLIP = 0.5;
+
+/** What was applied while the governing clutch slipped; null where it was not logged. */
+export type AppliedPressure = Pick<Shift['measures'], 'appliedStartKpa' | 'appliedMeanKpa' | 'actualTimeS'>;
+
+/**
+ * ln of torque wanted over torque that the command stands for. The torque got is what the pressure applied meanwhile
+ * carried, and that is not always the command: a unit adds pressure while it sees a flare, a ramp goes on for as long as
+ * the shift does. The command is put right by what its own course would have been over the target time, which is nothing
+ * for a shift that met it: the zero of y stays where it is.
+ */
+export function wantedTorqueLn(
+  { y, targetTimeS }: Pick<Extract<DemandRatio, { kind: 'estimate' }>, 'y' | 'targetTimeS'>,
+  { appliedStartKpa, appliedMeanKpa, actualTimeS }: AppliedPressure,
+  returnKpa: number,
+  isCarrying: boolean,
+): number {
+  let wanted = y;
+  if (appliedStartKpa !== null && appliedMeanKpa !== null && actualTimeS !== null && actualTimeS > 0) {
+    const rise = (appliedMeanKpa - appliedStartKpa) * Math.min(1, targetTimeS / actualTimeS);
+    const meant = appliedStartKpa + rise - returnKpa;
+    const applied = appliedMeanKpa - returnKpa;
+    if (meant > 0 && applied > 0) wanted += Math.log(applied / meant);
+  }
+  return Math.min(CLIP, Math.max(isCarrying ? -CLIP : 0, wanted));
 }
 
 /** Where a shift was commanded. What is not logged is left out. The clutch is the on-coming one. */

@@ -77,20 +77,37 @@ function improve(
   };
   return {
     residualSd: within(Math.sqrt(residual), components.residualSd),
-    vehicleSd: within(effectSd(posterior.vehicles, components.vehicleSd), components.vehicleSd),
-    vehicleShiftSd: within(effectSd(posterior.kinds.flat(), components.vehicleShiftSd), components.vehicleShiftSd),
+    vehicleSd: within(effectSd([posterior.vehicles], components.vehicleSd), components.vehicleSd),
+    vehicleShiftSd: within(
+      effectSd(ownBaseGroups(sums, posterior), components.vehicleShiftSd),
+      components.vehicleShiftSd,
+    ),
     roughnessSd: { base: roughness('base'), multiplier: roughness('multiplier') },
   };
 }
 
-/** τ² = Σb²/(n − Σvar(b)/τ²). */
-function effectSd(effects: readonly Effect[], sd: number): number {
-  let [square, freedom] = [0, effects.length];
-  for (const { mean, variance } of effects) {
-    square += mean * mean;
-    freedom -= variance / sd ** 2;
+/**
+ * τ² = Σ(b − b̄)²/(n − Σvar(b)/τ²), b̄ the mean of a group. With a level of its own in the map a group's mean is 0 and this is
+ * restricted likelihood. Where responses are not in proportion to the gain it is not, and τ must not grow to let through
+ * what all cars have in common: that belongs to the map.
+ */
+function effectSd(groups: readonly (readonly Effect[])[], sd: number): number {
+  let [square, freedom] = [0, 0];
+  for (const effects of groups) {
+    const mean = effects.reduce((sum, effect) => sum + effect.mean, 0) / effects.length;
+    for (const effect of effects) {
+      square += effect.mean * (effect.mean - mean);
+      freedom += 1 - effect.variance / sd ** 2;
+    }
   }
   return Math.sqrt(square / freedom);
+}
+
+/** The effects b_jq of each kind with a base table of its own, and those of the others together. */
+function ownBaseGroups({ kinds }: FleetSums, posterior: ArrowPosterior): Effect[][] {
+  const hasOwnBase = kinds.map(({ block }) => block.spans.some(({ span }) => span.role === 'base'));
+  const own = posterior.kinds.filter((_, q) => hasOwnBase[q]);
+  return [...own.map((effects) => [...effects]), posterior.kinds.filter((_, q) => !hasOwnBase[q]).flat()];
 }
 
 /** ν² = θᵀSθ/(λ·(tr(P⁻¹S) − tr(H⁻¹S))) with λ = 1/ν² before; NaN where no table of the role has three nodes in a row. */

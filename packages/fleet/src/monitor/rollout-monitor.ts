@@ -10,8 +10,11 @@ export interface MonitorOptions extends CompareOptions {
   readonly falseAlarm?: number;
   /** Rise of the rate that the rollout may not exceed, e.g. 0.02. Default 0: no proven rise at all. */
   readonly harmLimit?: number;
-  /** Change of the rate that the monitor is tuned to see soonest. Default 0.05. */
-  readonly mixingSd?: number;
+  /**
+   * Change of the rate that the monitor is tuned to see soonest. Default 0.05. Several share the false alarm and each look
+   * takes the narrowest bound: small changes are then seen in the end, and large ones at once.
+   */
+  readonly mixingSd?: number | readonly number[];
 }
 
 /**
@@ -39,7 +42,9 @@ export function lookAtRollout(table: OutcomeTable, options: MonitorOptions = {})
   const comparison = compareOutcomes(table, options);
   if (comparison.kind === 'insufficient') return { kind: 'insufficient', comparison };
   const { difference, standardError, degreesOfFreedom } = comparison.adjusted;
-  const boundary = mixtureBoundary(standardError, mixingSd, 1 - 2 * falseAlarm);
+  const spreads = [mixingSd].flat();
+  const confidence = 1 - (2 * falseAlarm) / spreads.length;
+  const boundary = Math.min(...spreads.map((spread) => mixtureBoundary(standardError, spread, confidence)));
   const half = studentUpperQuantile(normalCdf(-boundary), degreesOfFreedom) * standardError;
   const interval = { low: Math.max(-1, difference - half), high: Math.min(1, difference + half) };
   const kind = interval.low > harmLimit ? 'harm' : interval.high < harmLimit ? 'safe' : 'open';

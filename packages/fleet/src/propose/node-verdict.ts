@@ -16,10 +16,15 @@ export type NodeReason =
   /** The required course along an axis, or the slope limit, together with a neighbour. */
   | 'course'
   | 'slope'
+  /** It has too little evidence of its own and only goes along, so that course and slope hold for a neighbour. */
+  | 'carried'
   /** What is left of the correction is less than half a storage step. */
   | 'storageStep';
 
-/** How far a node may go, by its own evidence: from `low` to `high`, one of which is its value. */
+/**
+ * How far a node may go: from `low` to `high`. By its own evidence it goes one way and one of them is its value; one that
+ * may be carried goes either way but wants to stay.
+ */
 export interface NodeVerdict {
   readonly wanted: number;
   readonly low: number;
@@ -36,7 +41,8 @@ export function judgeNode(
   policy: ProposalPolicy,
 ): NodeVerdict {
   const standing = standStill(estimate, node, value, policy);
-  if (standing) return { wanted: value, low: value, high: value, reasons: [standing] };
+  if (standing)
+    return { wanted: value, ...carriedRange(estimate, node, value, limits, policy, standing), reasons: [standing] };
   const wanted = value * Math.exp(estimate.correctionLn[node]);
   const step = { low: value * (1 - policy.maxStep), high: value * (1 + policy.maxStep) };
   const reasons: NodeReason[] = [];
@@ -49,6 +55,22 @@ export function judgeNode(
   else if (wanted < value && isFlaring(estimate, node, policy)) reasons.push('flaring');
   else if (wanted < value) low = Math.min(value, Math.max(step.low, limits.min));
   return { wanted: clamp(wanted, low, high), low, high, reasons };
+}
+
+const THIN: readonly NodeReason[] = ['tooFewShifts', 'tooFewVehicles', 'tooUncertain'];
+
+/** Where a node that stands still may be carried by its neighbours. */
+function carriedRange(
+  estimate: CorrectionEstimate,
+  node: number,
+  value: number,
+  limits: { readonly min: number; readonly max: number },
+  policy: ProposalPolicy,
+  standing: NodeReason,
+): { low: number; high: number } {
+  if (!policy.carriesThin || !THIN.includes(standing)) return { low: value, high: value };
+  const low = isFlaring(estimate, node, policy) ? value : Math.max(value * (1 - policy.maxStep), limits.min);
+  return { low: Math.min(value, low), high: Math.max(value, Math.min(value * (1 + policy.maxStep), limits.max)) };
 }
 
 /** The reason to leave a node alone, or null. */

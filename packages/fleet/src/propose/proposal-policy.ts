@@ -12,6 +12,12 @@ export interface ProposalPolicy {
   readonly maxStep: number;
   /** A node over which more than this share of shifts flared is never lowered. */
   readonly maxFlareRate: number;
+  /**
+   * Whether a node with too thin evidence of its own may go along with a neighbour that has it, as far as the layout's
+   * course or slope asks and no further. Without it such a node holds its neighbours: a map that is too low at loads that
+   * nobody reaches can then never be raised below them, however much it flares there.
+   */
+  readonly carriesThin: boolean;
 }
 
 /**
@@ -25,4 +31,5 @@ export const DEFAULT_PROPOSAL_POLICY: ProposalPolicy = {
   leastSignal: 1,
   maxStep: 0.08,
   maxFlareRate: 0.02,
+  carriesThin: false,
 };

@@ -67,7 +67,9 @@ function proposeSpan(span: NodeSpan, estimate: CorrectionEstimate, policy: Propo
       flareRate: Number.isFinite(estimate.evidence.flareRate[node]) ? rounded(estimate.evidence.flareRate[node]) : null,
       reasons: [
         ...verdicts[i].reasons,
-        ...shortfallReasons(i, nodes, allowed, bounds, grid.toGrid(verdicts[i].wanted), grid),
+        ...(verdicts[i].wanted === presentValue && isMoved
+          ? ['carried' as const]
+          : shortfallReasons(i, nodes, allowed, bounds, grid.toGrid(verdicts[i].wanted), grid)),
       ],
     };
   });
