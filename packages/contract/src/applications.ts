@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { id, instant, pageOf, pageQuery, shortText } from './common.js';
+import { SAFETY_TERMS } from './terms.js';
 
 /** Where a car is driven, as its owner would say it. */
 export const CLIMATES = ['frost', 'mild', 'heat', 'mountains'] as const;
@@ -12,9 +13,7 @@ export type Climate = z.infer<typeof climate>;
  */
 export const CONSENT_VERSION = 1;
 export const CONSENT_TEXT: readonly string[] = [
-  'Maps are experimental. Wrong clutch pressure can damage a gearbox and endanger people; I drive with them at my own risk and only where the law allows.',
-  'Local law and my road authority’s inspection rules come first. Work on the gearbox is done or checked by a qualified workshop.',
-  'Nobody looks at a screen or operates a logger while driving: it is started before the drive and read after it.',
+  ...SAFETY_TERMS,
   'What I enter here is read by the maintainers and reviewers of this club alone. A declined application is deleted after 180 days, and any at once when I ask for it.',
 ];
 

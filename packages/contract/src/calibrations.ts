@@ -102,11 +102,25 @@ export type EvidenceResponse = z.infer<typeof evidenceResponse>;
 
 /** For tables, either may be a draft, written `draft:<id>`. */
 export const compareQuery = z.object({ base: id, other: id });
-export const tableDifference = z.object({
+export const compareTableQuery = compareQuery.extend(evidenceQuery.shape);
+const cellChange = z.object({
+  position: z.number().int().describe('row-major, on the axes of the other revision'),
+  absolute: z.number(),
+  percent: z.number().nullable().describe('of the base; null where that is 0'),
+});
+export const tableChange = z.object({
   tableId: z.string(),
   title: z.string(),
   unit: z.string(),
   variant: z.string(),
+  cells: z.number().int(),
+  changedCells: z.number().int(),
+  largestAbsolute: cellChange,
+  largestPercent: cellChange.nullable(),
+  isResampled: z.boolean().describe('break points differ: the base is read off at those of the other revision'),
+});
+export type TableChange = z.infer<typeof tableChange>;
+export const tableDifference = tableChange.extend({
   axes: z.array(
     z.object({ quantity: z.string(), title: z.string(), unit: z.string(), breakpoints: z.array(z.number()) }),
   ),
@@ -114,10 +128,6 @@ export const tableDifference = z.object({
   otherValues: z.array(z.number()),
   absolute: z.array(z.number()),
   percent: z.array(z.number().nullable()),
-  changedCells: z.number().int(),
-  largestAbsolute: z.number(),
-  largestPercent: z.number().nullable(),
-  isResampled: z.boolean(),
 });
 export type TableDifference = z.infer<typeof tableDifference>;
 export const commandedMapQuery = z.object({
@@ -179,6 +189,7 @@ export type CompareOutcomesResponse = z.infer<typeof compareOutcomesResponse>;
 
 const comparedPart = { baseRate: rate, otherRate: rate, unadjusted: effect, adjusted: effect };
 
+export const compareDetailQuery = compareQuery.extend({ measure: outcomeMeasure });
 /** One measure of two revisions taken apart. */
 export const compareDetailResponse = z.object({
   measure: outcomeMeasure,

@@ -112,7 +112,8 @@ export type TrendResponse = z.infer<typeof trendResponse>;
 /** Outcome by vehicle. For testers every car but their own is left out. */
 export const fleetVehiclesResponse = z.object({
   fleet: rate,
-  vehicles: z.array(z.object({
+  vehicles: z.array(
+    z.object({
       vehicleId: id,
       title: z.string(),
       rate,
@@ -121,7 +122,8 @@ export const fleetVehiclesResponse = z.object({
         .nullable()
         .describe('drawn towards the fleet by how little is known of the car; null when it has no shifts'),
       isOdd: z.boolean(),
-    })),
+    }),
+  ),
 });
 export type FleetVehiclesResponse = z.infer<typeof fleetVehiclesResponse>;
 

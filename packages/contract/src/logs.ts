@@ -168,6 +168,14 @@ export type LogQuality = z.infer<typeof logQuality>;
 
 export const logResponse = logSummary.extend({
   ownerName: z.string(),
+  originalRemovedAt: instant.nullable().describe('when the original was removed on purpose'),
+  stated: z
+    .object({
+      text: z.string().describe('as written'),
+      revisionId: id.nullable().describe('the revision that it names; null when it names none of the platform'),
+    })
+    .nullable()
+    .describe('what the file itself says that the control unit ran; null when it does not say'),
   signals: z.array(z.object({ signal: z.string(), title: z.string(), unit: z.string() })),
   analysisVersion: z.number().int().nullable(),
   policyVersion: z.number().int().nullable(),

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { SIGN_IN_PROBLEMS } from './sign-in-problems.js';
 
 /**
  * Every error that the API can answer: status, title, and what the caller can do. The code is stable; the detail of
@@ -26,44 +27,7 @@ export const PROBLEMS = {
     title: 'This Idempotency-Key was used for another request',
     remedy: 'Use a new key for a new request.',
   },
-  'session.required': { status: 401, title: 'Sign-in is needed', remedy: 'Sign in, or send a bearer token.' },
-  'session.badCredentials': {
-    status: 401,
-    title: 'E-mail address or password is wrong',
-    remedy: 'Check both; after too many tries wait some minutes.',
-  },
-  'session.forbidden': { status: 403, title: 'Your role may not do this', remedy: 'Ask a maintainer.' },
-  'session.badOrigin': {
-    status: 403,
-    title: 'The request came from another site',
-    remedy: 'Use the pages of this server, or a bearer token.',
-  },
-  'token.invalid': {
-    status: 401,
-    title: 'This token is unknown, revoked or expired',
-    remedy: 'Make a new one on your account page.',
-  },
-  'token.outOfScope': {
-    status: 403,
-    title: 'The token was not made for this',
-    remedy: 'Make one with the scope that you need, or use the pages.',
-  },
-  'token.tooMany': {
-    status: 409,
-    title: 'You have as many tokens as allowed',
-    remedy: 'Revoke one that you no longer use.',
-  },
-  'setup.done': { status: 409, title: 'The first maintainer exists already', remedy: 'Sign in.' },
-  'invitation.invalid': {
-    status: 404,
-    title: 'This invitation is unknown, used or expired',
-    remedy: 'Ask the maintainer for a new link.',
-  },
-  'person.emailTaken': {
-    status: 409,
-    title: 'A person with this e-mail address exists',
-    remedy: 'Use another address.',
-  },
+  ...SIGN_IN_PROBLEMS,
   'resource.notFound': {
     status: 404,
     title: 'There is no such thing, or you may not see it',
@@ -203,6 +167,11 @@ export const PROBLEMS = {
     title: 'The log cannot be read',
     remedy: 'See the detail: it names what was seen and what is accepted.',
   },
+  'log.originalRemoved': {
+    status: 410,
+    title: 'The original file of this drive was removed',
+    remedy: 'What was found in it stays; it cannot be downloaded or analysed anew.',
+  },
   'log.notReady': {
     status: 409,
     title: 'The log has not been analysed yet',
@@ -258,6 +227,11 @@ export const PROBLEMS = {
     title: 'The server is short of space',
     remedy: 'Try again later; the maintainer has been told.',
   },
+  'storage.readOnly': {
+    status: 503,
+    title: 'The server cannot write to its disk',
+    remedy: 'Tell the maintainer; what is stored can be read meanwhile.',
+  },
   'server.fault': {
     status: 500,
     title: 'Something went wrong on our side',
@@ -277,6 +251,76 @@ export const PROBLEMS = {
     status: 422,
     title: 'A car or the revision is of another platform',
     remedy: 'Choose cars and a revision of the platform that is asked about.',
+  },
+  'release.notApproved': {
+    status: 422,
+    title: 'Exactly this content has to be approved before it is released',
+    remedy: 'Ask for a review of the revision; its approval holds for its content hash alone.',
+  },
+  'release.stages': {
+    status: 422,
+    title: 'These stages cannot be gone through',
+    remedy: 'Let each stage take more cars than the one before, and the last the whole cohort.',
+  },
+  'release.wrongState': {
+    status: 409,
+    title: 'This cannot be done to a release in this state',
+    remedy: 'Load it again: it may have been moved meanwhile, by a person or by its monitor.',
+  },
+  'release.evidenceMissing': {
+    status: 422,
+    title: 'There is too little evidence to go on',
+    remedy: 'Wait for the drives named in the detail.',
+  },
+  'release.reasonMissing': {
+    status: 422,
+    title: 'This needs a reason',
+    remedy: 'Say why: the people of the cars read it.',
+  },
+  'offer.refused': {
+    status: 409,
+    title: 'This may not go into this car',
+    remedy: 'See each reason in `findings`; the page of the car says what would clear it.',
+  },
+  'offer.otherContent': {
+    status: 409,
+    title: 'The answer names other content than what is offered',
+    remedy: 'Load the offer again and compare the content hash with that of the file.',
+  },
+  'hook.forbidden': {
+    status: 422,
+    title: 'This address may not be told',
+    remedy: 'Choose an http or https address that everybody can reach, without name and password in it.',
+  },
+  'proposal.noEvidence': {
+    status: 422,
+    title: 'Nobody drove this revision yet',
+    remedy: 'Choose a revision that logs were driven under.',
+  },
+  'proposal.subjectUnknown': {
+    status: 422,
+    title: 'The layout has no such quantity to correct',
+    remedy: 'Choose one that the list of proposals names for this revision.',
+  },
+  'proposal.notReady': {
+    status: 409,
+    title: 'The proposal is not made',
+    remedy: 'Wait until it is, or read why nothing could be proposed.',
+  },
+  'proposal.nothingToTake': {
+    status: 422,
+    title: 'None of the nodes named would change',
+    remedy: 'Name nodes that the proposal raises or lowers.',
+  },
+  'proposal.rejected': {
+    status: 409,
+    title: 'The proposal was rejected',
+    remedy: 'Ask for a new one; new evidence makes another.',
+  },
+  'adaptation.unknownPlace': {
+    status: 422,
+    title: 'A learnt value names what the platform or the revision has not',
+    remedy: 'Name clutches of the platform, or cells of a table of the revision that repeats per shift.',
   },
   'application.closed': {
     status: 409,

@@ -89,6 +89,8 @@ export const shiftFilter = z.object({
   kind: z.string().optional(),
   grade: grade.optional(),
   program: z.string().optional(),
+  dialect: id.optional().describe('only of cars that speak it: observed where it is known, else declared'),
+  engine: z.string().trim().min(1).max(120).optional().describe('only of cars with this engine'),
   loadMin: z.coerce.number().optional(),
   loadMax: z.coerce.number().optional(),
   inputSpeedMin: z.coerce.number().optional(),
@@ -97,6 +99,10 @@ export const shiftFilter = z.object({
   fluidTemperatureMax: z.coerce.number().optional(),
 });
 export type ShiftFilter = z.infer<typeof shiftFilter>;
+const everyNthDrive = z
+  .number()
+  .int()
+  .describe('1: every matching shift was counted; n: those of every n-th drive, in the order they came, times n');
 const facet = z.array(z.object({ value: z.string(), label: z.string(), shifts: z.number().int() }));
 /** How many shifts each value of a dimension would leave, with the other filters as they are. */
 export const shiftFacetsResponse = z.object({
@@ -106,6 +112,7 @@ export const shiftFacetsResponse = z.object({
   programs: facet,
   revisions: facet,
   vehicles: facet,
+  everyNthDrive,
 });
 export type ShiftFacetsResponse = z.infer<typeof shiftFacetsResponse>;
 
@@ -135,6 +142,7 @@ export const shiftDistributionResponse = z.object({
   p05: nullable,
   p50: nullable,
   p95: nullable,
+  everyNthDrive,
 });
 export type ShiftDistributionResponse = z.infer<typeof shiftDistributionResponse>;
 export const SHIFT_SORTS = ['newest', 'flareRpm', 'tieUpDepth', 'peakJerk', 'inertiaTimeS'] as const;

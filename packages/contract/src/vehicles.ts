@@ -30,6 +30,7 @@ export const vehicleSummary = z.object({
   platformId: id,
   platformTitle: z.string(),
   engine: z.string(),
+  tags: z.array(z.string()).describe('free words of the maintainers'),
   declaredDialect: z.string().nullable(),
   observedDialect: z.string().nullable(),
   dialectVerdict: z.enum(DIALECT_VERDICTS),

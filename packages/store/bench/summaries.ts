@@ -57,22 +57,19 @@ async function benchFleet(store: Store, shiftCount: number): Promise<void> {
   console.log(
     `${name}: a result of ${SHIFTS_PER_LOG} shifts is kept in ${writeTimes[writeTimes.length >> 1].toFixed(1)} ms at the median`,
   );
-  const rows = store.read.fleet.strata([revisionId, second]).length;
-  console.log(`${name}: ${rows} strata are held`);
   if (store.read.fleet.overview({}).shifts !== shiftCount) throw new Error('the summaries do not hold every shift');
 
   const fleet = store.read.fleet;
   const filter = { platformId: PLATFORM.id };
   const reads: [string, () => unknown][] = [
-    ['matrix', () => fleet.matrix(filter)],
-    [
-      'matrix of one revision, program and temperature',
-      () => fleet.matrix({ ...filter, revisionId, program: 'calm', fluidTemperatureBand: 2 }),
-    ],
-    ['trend', () => fleet.trend(PLATFORM.id)],
+    ['packed outcomes', () => fleet.slices(filter)],
+    ['trend', () => fleet.trend(filter)],
     ['vehicles', () => fleet.byVehicle({}, filter)],
     ['coverage', () => fleet.coverage(filter)],
-    ['strata of two revisions', () => fleet.strata([revisionId, second])],
+    ['strata by vehicle', () => fleet.strataByVehicle(filter)],
+    ['facets', () => store.read.shifts.facets({}, filter)],
+    ['facets at 30–45 % load', () => store.read.shifts.facets({}, { ...filter, loadMin: 30, loadMax: 45 })],
+    ['distribution of flares', () => store.read.shifts.distribution({}, { ...filter, quantity: 'flareRpm' })],
     ['vehicle list', () => store.read.vehicles.list({}, { limit: 50 })],
     ['log list', () => store.read.logs.list({}, {}, { limit: 50 })],
     ['evidence of one kind under one revision', () => store.read.shifts.evidence({ revisionId, kinds: ['3-4'] })],

@@ -22,7 +22,12 @@ export type {
   ApplicationWrites,
   Recruitment,
 } from './applications/applications.js';
-export type { AuditEntry, AuditReads } from './audit/audit.js';
+export type { AuditEntry, AuditFilter, AuditReads, AuditState } from './audit/audit.js';
+export { ChainCheck, type ChainVerdict } from './audit/chain.js';
+export type { BackupSummary, BackupVerdict, MadeBackup } from './backups/backups.js';
+export { backupNames, listBackups } from './backups/manifest-file.js';
+export { planRetention } from './backups/plan-retention.js';
+export { restoreBackup } from './backups/restore-backup.js';
 export type { BlobCheck, BlobReader, BlobStore, ReceivedBlob } from './blobs/blobs.js';
 export { spoolToFile } from './blobs/spool.js';
 export type {
@@ -42,6 +47,18 @@ export type {
   LearnableCapture,
   PlatformCapture,
 } from './captures/captures.js';
+export type {
+  AffectedUnit,
+  ControlUnit,
+  ControlUnitChange,
+  ControlUnitEvent,
+  ControlUnitReads,
+  ControlUnitWrites,
+  UnitMake,
+  UnitRecall,
+  UnitWait,
+} from './control-units/control-units.js';
+export type { CredentialReads, CredentialWrites, OpenIdSubject, SecondFactor } from './credentials/credentials.js';
 export type { DialectReads, DialectWrites, StoredProfile, StoredSignalList } from './dialects/dialects.js';
 export type {
   DraftLock,
@@ -53,9 +70,13 @@ export type {
 } from './drafts/drafts.js';
 export { NO_OUTCOMES } from './fleet/count-columns.js';
 export type {
+  Cohort,
+  CohortValue,
   DriveStratum,
   FleetFilter,
+  FleetMeasures,
   FleetReads,
+  FleetSlices,
   FleetWrites,
   OutcomeCounts,
   StratumCounts,
@@ -63,6 +84,7 @@ export type {
   TrendPoint,
   VehicleCounts,
 } from './fleet/fleet.js';
+export type { SummaryNames } from './fleet/summary-names.js';
 export {
   type Job,
   type JobLease,
@@ -90,8 +112,10 @@ export type {
   SignalMapDocument,
   StoredLockUp,
 } from './logs/logs.js';
-export { openReadOnly, openStore, type StoreOptions } from './open-store.js';
+export type { Hook, NewNotice, Notice, NoticeReads, NoticeWrites } from './notices/notices.js';
+export { openReadOnly, openStore, type StoreOptions, verifyBackup } from './open-store.js';
 export type { Page, PageRequest } from './page.js';
+export type { ErasedPerson } from './people/erase-person.js';
 export type {
   Club,
   Invitation,
@@ -104,6 +128,43 @@ export type {
   Session,
 } from './people/people.js';
 export type { PlatformDetail, PlatformReads, PlatformSummary, PlatformWrites } from './platforms/platforms.js';
+export type {
+  Adaptation,
+  AdaptationDocument,
+  EvidenceShift,
+  EvidenceVersion,
+  ExpectedRateDocument,
+  LearntValue,
+  NewMoments,
+  ProposalDecision,
+  ProposalDetail,
+  ProposalInputs,
+  ProposalPolicyDocument,
+  ProposalReads,
+  ProposalResult,
+  ProposalSummary,
+  ProposalTally,
+  ProposalWrites,
+  StoredMoments,
+  TrimDocument,
+  VehicleTrims,
+} from './proposals/proposals.js';
+export type {
+  Download,
+  ReleasableCar,
+  Release,
+  ReleaseAnswer,
+  ReleaseCar,
+  ReleaseCohort,
+  ReleaseEvent,
+  ReleaseEventKind,
+  ReleaseLook,
+  ReleaseReads,
+  ReleaseState,
+  ReleaseWrites,
+  StatedRevision,
+  StoredPartLook,
+} from './releases/releases.js';
 export type { IdempotencyKeys, KeptReply } from './replies/idempotency-keys.js';
 export type {
   AskableCar,
@@ -119,9 +180,13 @@ export type {
 export type { Comment, Review, ReviewDecision, ReviewReads, ReviewWrites } from './reviews/reviews.js';
 export type {
   EvidenceRow,
+  FacetValue,
   GradeCounts,
   NewShift,
+  ShiftDistribution,
+  ShiftFacets,
   ShiftFilter,
+  ShiftQuantity,
   ShiftReads,
   ShiftSort,
   StoredShift,
@@ -154,3 +219,4 @@ export type {
   VehicleSummary,
   VehicleWrites,
 } from './vehicles/vehicles.js';
+export type { DataVerdict } from './verify/verify-data.js';

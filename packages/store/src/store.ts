@@ -1,16 +1,22 @@
 import type { AnalysisRunReads, AnalysisRunWrites } from './analysis-runs/analysis-runs.js';
 import type { ApplicationReads, ApplicationWrites } from './applications/applications.js';
 import type { AuditReads } from './audit/audit.js';
+import type { MadeBackup } from './backups/backups.js';
 import type { BlobReader, BlobStore } from './blobs/blobs.js';
 import type { CalibrationReads, CalibrationWrites } from './calibrations/calibrations.js';
 import type { CaptureReads, CaptureWrites } from './captures/captures.js';
+import type { ControlUnitReads, ControlUnitWrites } from './control-units/control-units.js';
+import type { CredentialReads, CredentialWrites } from './credentials/credentials.js';
 import type { DialectReads, DialectWrites } from './dialects/dialects.js';
 import type { DraftReads, DraftWrites } from './drafts/drafts.js';
-import type { FleetReads, FleetWrites } from './fleet/fleet.js';
+import type { FleetReads, FleetWrites, SummaryDifference } from './fleet/fleet.js';
 import type { JobReads, JobWrites } from './jobs/jobs.js';
 import type { LogReads, LogWrites } from './logs/logs.js';
+import type { NoticeReads, NoticeWrites } from './notices/notices.js';
 import type { PeopleReads, PeopleWrites } from './people/people.js';
 import type { PlatformReads, PlatformWrites } from './platforms/platforms.js';
+import type { ProposalReads, ProposalWrites } from './proposals/proposals.js';
+import type { ReleaseReads, ReleaseWrites } from './releases/releases.js';
 import type { IdempotencyKeys } from './replies/idempotency-keys.js';
 import type { RequestReads, RequestWrites } from './requests/requests.js';
 import type { ReviewReads, ReviewWrites } from './reviews/reviews.js';
@@ -18,6 +24,7 @@ import type { ShiftReads } from './shifts/shifts.js';
 import type { SignalReader, SignalStore } from './signals/signals.js';
 import type { TokenReads, TokenWrites } from './tokens/tokens.js';
 import type { UploadReads, UploadStore } from './uploads/uploads.js';
+import type { DataVerdict } from './verify/verify-data.js';
 import type { VehicleReads, VehicleWrites } from './vehicles/vehicles.js';
 
 /** Reads, each shaped for one page or one worker. */
@@ -27,13 +34,18 @@ export interface Reads {
   readonly audit: AuditReads;
   readonly calibrations: CalibrationReads;
   readonly captures: CaptureReads;
+  readonly credentials: CredentialReads;
+  readonly controlUnits: ControlUnitReads;
   readonly dialects: DialectReads;
   readonly drafts: DraftReads;
   readonly fleet: FleetReads;
   readonly jobs: JobReads;
   readonly logs: LogReads;
+  readonly notices: NoticeReads;
   readonly people: PeopleReads;
   readonly platforms: PlatformReads;
+  readonly proposals: ProposalReads;
+  readonly releases: ReleaseReads;
   readonly requests: RequestReads;
   readonly reviews: ReviewReads;
   readonly shifts: ShiftReads;
@@ -50,14 +62,19 @@ export interface Store {
   readonly blobs: BlobStore;
   readonly calibrations: CalibrationWrites;
   readonly captures: CaptureWrites;
+  readonly credentials: CredentialWrites;
+  readonly controlUnits: ControlUnitWrites;
   readonly dialects: DialectWrites;
   readonly drafts: DraftWrites;
   readonly fleet: FleetWrites;
   readonly idempotency: IdempotencyKeys;
   readonly jobs: JobWrites;
   readonly logs: LogWrites;
+  readonly notices: NoticeWrites;
   readonly people: PeopleWrites;
   readonly platforms: PlatformWrites;
+  readonly proposals: ProposalWrites;
+  readonly releases: ReleaseWrites;
   readonly requests: RequestWrites;
   readonly reviews: ReviewWrites;
   readonly signals: SignalStore;
@@ -70,6 +87,12 @@ export interface Store {
   status(): StoreStatus;
   /** Empties the write-ahead log into the database. To be done daily; readers held open can make it do less. */
   checkpoint(): void;
+  /** Throws unless the data folder and its database can be written now. Writes nothing. */
+  checkWritable(): void;
+  /** Copies everything as it is now into a new folder below `backupFolder`; see `makeBackup`. */
+  backUp(backupFolder: string): Promise<MadeBackup>;
+  /** Reads everything again; see `verifyData`. */
+  verifyData(): Promise<DataVerdict>;
   /** Empties the write-ahead log, closes the database and lets go of the folder. */
   close(): void;
 }
@@ -89,5 +112,10 @@ export interface ReadStore {
   readonly read: Reads;
   readonly blobs: BlobReader;
   readonly signals: SignalReader;
+  /** As `FleetWrites.verifySummaries`, of one instant: it may be asked while the owner writes. */
+  verifySummaries(): readonly SummaryDifference[];
+  /** As those of the store, beside the process that owns it. */
+  verifyData(): Promise<DataVerdict>;
+  backUp(backupFolder: string): Promise<MadeBackup>;
   close(): void;
 }

@@ -106,6 +106,8 @@ export interface RunMember {
   readonly logId: string;
   /** Of its result; null when there is none because the file could not be read. */
   readonly analysisVersion: number | null;
+  /** Whether there is an original to read anew. */
+  readonly hasOriginal: boolean;
 }
 
 export interface AnalysisRunReads {

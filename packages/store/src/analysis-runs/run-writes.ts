@@ -1,4 +1,4 @@
-import { and, eq, inArray, isNotNull, ne, or, sql } from 'drizzle-orm';
+import { and, eq, inArray, isNotNull, isNull, ne, or, sql } from 'drizzle-orm';
 import { appendAudit } from '../audit/append-audit.js';
 import type { WriteContext } from '../database/context.js';
 import { insertRows } from '../database/insert-rows.js';
@@ -9,7 +9,7 @@ import { findOrigin } from '../logs/replace-analysis.js';
 import { problemColumns } from '../logs/set-log-state.js';
 import { analysisRuns, candidateResults, candidateShifts } from '../schema/analysis-runs.js';
 import { jobs } from '../schema/jobs.js';
-import { logArtefacts, logs } from '../schema/logs.js';
+import { blobs, logArtefacts, logs } from '../schema/logs.js';
 import { platforms, policies } from '../schema/platforms.js';
 import { vehicles } from '../schema/vehicles.js';
 import { toShiftRow } from '../shifts/shift-row.js';
@@ -149,9 +149,10 @@ function requirePolicy({ db }: WriteContext, platformId: string, version: number
 /** Logs with a result, and those whose file could not be read; those that the run has a result of already left out. */
 function membersOf({ db }: WriteContext, runId: string, platformId: string): RunMember[] {
   return db
-    .select({ logId: logs.id, analysisVersion: logArtefacts.analysisVersion })
+    .select({ logId: logs.id, analysisVersion: logArtefacts.analysisVersion, hasOriginal: isNull(blobs.removedAtMs).mapWith(Boolean) })
     .from(logs)
     .innerJoin(vehicles, eq(vehicles.id, logs.vehicleId))
+    .innerJoin(blobs, eq(blobs.sha256, logs.sha256))
     .leftJoin(logArtefacts, eq(logArtefacts.logId, logs.id))
     .where(
       and(

@@ -18,6 +18,10 @@ export function applicationWrites(context: WriteContext): ApplicationWrites {
     setRecruitment: ({ actor, isOpen, callText }) =>
       transaction(() => {
         const values = { isOpen, callText, changedByName: actor.name, changedAtMs: clock() };
+        const before = db
+          .select({ isOpen: recruitment.isOpen, callText: recruitment.callText })
+          .from(recruitment)
+          .get();
         db.insert(recruitment)
           .values({ id: 1, ...values })
           .onConflictDoUpdate({ target: recruitment.id, set: values })
@@ -27,6 +31,8 @@ export function applicationWrites(context: WriteContext): ApplicationWrites {
           action: 'recruitment.change',
           target: 'club',
           detail: isOpen ? 'applications are taken' : 'applications are not taken',
+          before: before ?? { isOpen: false, callText: '' },
+          after: { isOpen, callText },
         });
       }),
 

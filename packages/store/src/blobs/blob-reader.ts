@@ -12,6 +12,10 @@ export function blobReader(db: Db, folder: string): BlobReader {
   function getBlob(sha256: string): BlobRef {
     const row = db.select().from(blobs).where(eq(blobs.sha256, sha256)).get();
     if (!row) throw new StoreError('not_found', `There is no blob ${sha256}.`);
+    if (row.removedAtMs !== null) {
+      const day = new Date(row.removedAtMs).toISOString().slice(0, 10);
+      throw new StoreError('blob_removed', `The original file was removed on ${day}; what was found in it stays.`);
+    }
     if (!hasBlobFile(folder, row)) throw new StoreError('blob_missing', `The file of blob ${sha256} is missing.`);
     return row;
   }

@@ -1,9 +1,14 @@
+import { statSync, unlinkSync } from 'node:fs';
+import { join } from 'node:path';
 import type { WriteContext } from '../database/context.js';
 import { blobReader } from './blob-reader.js';
 import type { BlobStore } from './blobs.js';
 import { checkBlobs, sweepFiles } from './check-files.js';
 import { receiveBlob } from './receive-blob.js';
 import { scratchPath } from './scratch.js';
+
+/** Between a file that is in place and its row there are moments (ms). */
+const ON_ITS_WAY_MS = 10 * 60_000;
 
 export function blobStore(
   { db, clock, ids }: WriteContext,
@@ -14,6 +19,13 @@ export function blobStore(
     receive: (stream, { maxBytes }) =>
       receiveBlob(stream, { folder, temporaryName: `${ids()}.part`, maxBytes, minFreeBytes }),
     scratchFolder: () => scratchPath(folder, ids()),
+    removeFiles(paths) {
+      for (const path of paths) {
+        const file = join(folder, path);
+        const modified = statSync(file, { throwIfNoEntry: false })?.mtimeMs;
+        if (modified !== undefined && clock() - modified > ON_ITS_WAY_MS) unlinkSync(file);
+      }
+    },
     verify: () => checkBlobs(db, folder),
     sweep: async () => ({ removed: await sweepFiles(db, folder, clock()) }),
   };

@@ -36,6 +36,11 @@ export interface BlobStore extends BlobReader {
   receive(stream: AsyncIterable<Uint8Array>, options: { readonly maxBytes: number }): Promise<ReceivedBlob>;
   /** A path for a folder of files that are needed for a while. Whoever asks removes it; else the next start does. */
   scratchFolder(): string;
+  /**
+   * Removes files that no row refers to any more, named below the data folder. One that came minutes ago may be on its
+   * way to a row: it is left to the sweep.
+   */
+  removeFiles(paths: readonly string[]): void;
   /** Reads everything again. Long: run it seldom. */
   verify(): Promise<BlobCheck>;
   /** Removes blobs, signal files, half-received files and bytes of uploads that nothing refers to and that are older than a day. */

@@ -1,8 +1,8 @@
 import { createHash } from 'node:crypto';
-import { type Dirent, readdirSync, statSync, unlinkSync } from 'node:fs';
+import { type Dirent, existsSync, readdirSync, statSync, unlinkSync } from 'node:fs';
 import { basename, join, relative } from 'node:path';
 import { setImmediate as nextTurn } from 'node:timers/promises';
-import { and, eq } from 'drizzle-orm';
+import { and, eq, isNull } from 'drizzle-orm';
 import type { Db } from '../database/context.js';
 import { candidateResults } from '../schema/analysis-runs.js';
 import { blobs, logArtefacts } from '../schema/logs.js';
@@ -18,7 +18,7 @@ const SWEEP_AGE_MS = 24 * 60 * 60 * 1000;
 export async function checkBlobs(db: Db, folder: string): Promise<BlobCheck> {
   const missing: string[] = [];
   const altered: string[] = [];
-  for (const row of db.select().from(blobs).orderBy(blobs.sha256).all()) {
+  for (const row of db.select().from(blobs).where(isNull(blobs.removedAtMs)).orderBy(blobs.sha256).all()) {
     if (!hasBlobFile(folder, row)) missing.push(row.sha256);
     else if (!(await isUnaltered(folder, row))) altered.push(row.sha256);
   }
@@ -68,7 +68,7 @@ function isBlobKnown(db: Db, path: string): boolean {
   const row = db
     .select()
     .from(blobs)
-    .where(eq(blobs.sha256, name.replace(/\.gz$/, '')))
+    .where(and(eq(blobs.sha256, name.replace(/\.gz$/, '')), isNull(blobs.removedAtMs)))
     .get();
   return row !== undefined && blobFileName(row) === name;
 }
@@ -98,6 +98,8 @@ function isUploadKnown(db: Db, path: string): boolean {
 }
 
 function filesUnder(folder: string): string[] {
+  // A backup without any file of a kind has no folder for it.
+  if (!existsSync(folder)) return [];
   return readdirSync(folder, { recursive: true, withFileTypes: true })
     .filter((entry: Dirent) => entry.isFile())
     .map((entry: Dirent) => join(entry.parentPath, entry.name));

@@ -21,10 +21,14 @@ export async function* watchSpace(
   }
 }
 
-/** A full disk as `storage_full`; every other error as it is. */
+/** A full disk as `storage_full`, one that cannot be written as `storage_read_only`; every other error as it is. */
 export function sayIfDiskFull(error: unknown): unknown {
-  const isFull = error instanceof Error && 'code' in error && (error.code === 'ENOSPC' || error.code === 'EDQUOT');
-  return isFull ? storageFull('The disk is full.', error) : error;
+  const code = error instanceof Error && 'code' in error ? error.code : undefined;
+  if (code === 'ENOSPC' || code === 'EDQUOT') return storageFull('The disk is full.', error);
+  if (code === 'EROFS' || code === 'EACCES') {
+    return new StoreError('storage_read_only', 'The data folder cannot be written.', { cause: error });
+  }
+  return error;
 }
 
 function storageFull(message: string, cause?: unknown): StoreError {

@@ -25,7 +25,9 @@ export interface ReceiveOptions {
  */
 export async function receiveBlob(stream: AsyncIterable<Uint8Array>, options: ReceiveOptions): Promise<ReceivedBlob> {
   const temporary = join(options.folder, 'incoming', options.temporaryName);
-  const file = await open(temporary, 'wx');
+  const file = await open(temporary, 'wx').catch((error: unknown) => {
+    throw sayIfDiskFull(error);
+  });
   try {
     const received = await writeAll(stream, file, options).finally(() => file.close());
     const path = blobPath(options.folder, received);

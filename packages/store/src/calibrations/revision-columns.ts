@@ -62,8 +62,8 @@ export function selectRevisions(db: Db, now: number) {
           AND (installations.until_at_ms IS NULL OR installations.until_at_ms > ${now}))`,
       logCount: sql<number>`(SELECT count(*) FROM logs WHERE logs.revision_id = ${revisions.id})`,
       shiftCount: sql<number>`(
-        SELECT coalesce(sum(outcome_counts.shifts), 0) FROM outcome_counts
-        WHERE outcome_counts.platform_id = ${revisions.platformId} AND outcome_counts.revision_id = ${revisions.id})`,
+        SELECT coalesce(sum(fleet_slices.shifts), 0) FROM fleet_slices
+        WHERE fleet_slices.platform_id = ${revisions.platformId} AND fleet_slices.revision_id = ${revisions.id})`,
     })
     .from(revisions)
     .innerJoin(calibrations, eq(calibrations.id, revisions.calibrationId))

@@ -33,16 +33,19 @@ export function migrate(sqlite: Database.Database, options: { folder: string; no
 
 /** The version of a database's schema, checked against the migrations that the code knows. For readers. */
 export function checkSchema(sqlite: Database.Database, folder: string): number {
+  const { applied, known } = schemaOf(sqlite, folder);
+  if (applied < known) {
+    throw new StoreError('schema_missing', `The database has schema ${applied} of ${known}: start the server first.`);
+  }
+  return known;
+}
+
+/** How many migrations a database has, and how many the code knows. Throws `schema_newer` and `migration_edited`. */
+export function schemaOf(sqlite: Database.Database, folder: string): { readonly applied: number; readonly known: number } {
   const files = readMigrationFiles(folder);
   const applied = readApplied(sqlite);
   checkApplied(applied, files);
-  if (applied.length < files.length) {
-    throw new StoreError(
-      'schema_missing',
-      `The database has schema ${applied.length} of ${files.length}: start the server first.`,
-    );
-  }
-  return files.length;
+  return { applied: applied.length, known: files.length };
 }
 
 function readApplied(sqlite: Database.Database): AppliedMigration[] {

@@ -1,6 +1,6 @@
 import { eq } from 'drizzle-orm';
 import type { Actor } from '../actor.js';
-import { appendAudit } from '../audit/append-audit.js';
+import { appendAudit, type ChangedStates } from '../audit/append-audit.js';
 import {
   getCalibration,
   getRevisionOf,
@@ -26,8 +26,8 @@ export function draftWrites(context: WriteContext): DraftWrites {
     db.update(drafts).set(columns).where(eq(drafts.id, draftId)).run();
   }
 
-  function note(actor: Actor, draftId: string, action: string, detail: string): void {
-    appendAudit(context, { actor, action: `draft.${action}`, target: `draft:${draftId}`, detail });
+  function note(actor: Actor, draftId: string, action: string, detail: string, states: ChangedStates = {}): void {
+    appendAudit(context, { actor, action: `draft.${action}`, target: `draft:${draftId}`, detail, ...states });
   }
 
   function write(actor: Actor, draft: DraftRow, canonicalJson: string, changedCells: number): number {
@@ -76,7 +76,8 @@ export function draftWrites(context: WriteContext): DraftWrites {
           line: line === undefined ? draft.line : lineFor(context, { ...draft, line }),
         };
         change(draftId, named);
-        note(actor, draftId, 'rename', `${draft.title} on ${draft.line} → ${named.title} on ${named.line}`);
+        const detail = `${draft.title} on ${draft.line} → ${named.title} on ${named.line}`;
+        note(actor, draftId, 'rename', detail, { before: { title: draft.title, line: draft.line }, after: named });
       }),
 
     restore: ({ actor, draftId, version, from, changedCells }) =>

@@ -1,144 +1,177 @@
-import { and, asc, count, countDistinct, eq, inArray, ne, type SQL, sql, sum } from 'drizzle-orm';
+import {
+  addSlices,
+  type CellFilter,
+  cellOfCoveragePart,
+  cellOfKey,
+  drivenParts,
+  EMPTY_SLICE,
+  kindPart,
+  type PlacedSlice,
+  SLICE_COUNTS,
+  totalsByPart,
+  totalsByVehicle,
+} from '@syncline/fleet';
+import { and, asc, count, eq, inArray, sql, sum } from 'drizzle-orm';
 import type { Db } from '../database/context.js';
 import { calibrations, revisions } from '../schema/calibrations.js';
 import { logs } from '../schema/logs.js';
-import { outcomeCounts } from '../schema/shifts.js';
+import { fleetSlices } from '../schema/shifts.js';
 import { vehicles } from '../schema/vehicles.js';
 import { isInScope } from '../vehicles/vehicle-reads.js';
-import { sumColumns } from './count-columns.js';
-import type { DriveStratum, FleetFilter, FleetReads, OutcomeCounts, TrendPoint } from './fleet.js';
-import { COUNTED_SHIFTS, type CountRow, toCounts } from './summaries.js';
+import { cohortIds, cohortValues, isInCohort } from './cohort.js';
+import { countColumns, sumColumns, toCounts } from './count-columns.js';
+import { strataByDrive } from './drive-strata.js';
+import type { FleetFilter, FleetReads, OutcomeCounts, StratumCounts, TrendPoint, VehicleCounts } from './fleet.js';
+import { readNames } from './summary-names.js';
+import { type SummaryReader, whereFilter } from './summary-reader.js';
 
-export function fleetReads(db: Db): FleetReads {
+export function fleetReads(db: Db, summaries: SummaryReader): FleetReads {
   return {
-    overview: ({ platformId }) => overview(db, platformId),
+    overview: (filter) => overview(db, filter),
 
-    matrix: (filter) =>
-      db
-        .select({
-          kind: outcomeCounts.kind,
-          loadBand: outcomeCounts.loadBand,
-          vehicleId: outcomeCounts.vehicleId,
-          ...sumColumns,
-        })
-        .from(outcomeCounts)
-        .where(whereFilter(filter))
-        .groupBy(outcomeCounts.kind, outcomeCounts.loadBand, outcomeCounts.vehicleId)
-        .all(),
+    cohorts: (platformId) => ({
+      ...cohortValues(db, platformId),
+      programs: readNames(db, platformId).programs.filter((program) => program !== null),
+    }),
 
-    trend: (platformId) => trend(db, platformId),
+    cohortSize: (filter, scope = {}) => cohortIds(db, filter, scope)?.size ?? null,
 
-    byVehicle: (scope, filter) =>
-      db
-        .select({ vehicleId: vehicles.id, title: vehicles.title, ...sumColumns })
-        .from(outcomeCounts)
-        .innerJoin(vehicles, eq(vehicles.id, outcomeCounts.vehicleId))
-        .where(and(whereFilter(filter), isInScope(scope)))
-        .groupBy(vehicles.id)
+    slices: (filter) => summaries.slices(filter),
+    measures: (filter) => summaries.measures(filter),
+    state: (filter) => summaries.state(filter),
+    warmUp: () => summaries.warmUp(),
+
+    trend: (filter) => trend(db, filter.platformId, totals(db, summaries, filter)),
+
+    byVehicle(scope, filter) {
+      const counted = sumBy(totals(db, summaries, filter), ({ vehicleId }) => vehicleId);
+      return db
+        .select({ vehicleId: vehicles.id, title: vehicles.title })
+        .from(vehicles)
+        .where(and(eq(vehicles.platformId, filter.platformId), isInScope(scope)))
         .orderBy(asc(sql`${vehicles.title} COLLATE NOCASE`), asc(vehicles.id))
-        .all(),
+        .all()
+        .flatMap((car) => {
+          const counts = counted.get(car.vehicleId);
+          return counts ? [{ ...car, ...counts }] : [];
+        });
+    },
 
-    coverage: (filter) =>
-      db
-        .select({
-          kind: outcomeCounts.kind,
-          loadBand: outcomeCounts.loadBand,
-          fluidTemperatureBand: outcomeCounts.fluidTemperatureBand,
-          shifts: sumColumns.shifts,
-          vehicles: countDistinct(outcomeCounts.vehicleId),
-        })
-        .from(outcomeCounts)
-        .where(whereFilter(filter))
-        .groupBy(outcomeCounts.kind, outcomeCounts.loadBand, outcomeCounts.fluidTemperatureBand)
-        .all(),
+    coverage(filter) {
+      const { slices, cells, names } = summaries.slices(filter);
+      return drivenParts(slices, cells)
+        .sort((a, b) => a.part - b.part)
+        .map(({ part, ...driven }) => {
+          const { kind, loadBand, temperatureBand } = cellOfCoveragePart(part);
+          return { kind: names.kinds[kind], loadBand, fluidTemperatureBand: temperatureBand, ...driven };
+        });
+    },
 
     byRevision: (revisionIds) =>
       db
-        .select({ revisionId: outcomeCounts.revisionId, vehicleId: outcomeCounts.vehicleId, ...sumColumns })
-        .from(outcomeCounts)
+        .select({ revisionId: fleetSlices.revisionId, vehicleId: fleetSlices.vehicleId, ...countColumns })
+        .from(fleetSlices)
         .where(whereRevisions(revisionIds))
-        .groupBy(outcomeCounts.revisionId, outcomeCounts.vehicleId)
+        .orderBy(asc(fleetSlices.revisionId), asc(fleetSlices.vehicleId))
         .all(),
 
-    byKind: ({ vehicleId, ...filter }) =>
-      db
-        .select({ kind: outcomeCounts.kind, vehicleId: outcomeCounts.vehicleId, ...sumColumns })
-        .from(outcomeCounts)
-        .where(and(whereFilter(filter), vehicleId === undefined ? undefined : eq(outcomeCounts.vehicleId, vehicleId)))
-        .groupBy(outcomeCounts.kind, outcomeCounts.vehicleId)
-        .all(),
+    byKind({ vehicleId, ...filter }) {
+      const { slices, cells, names } = summaries.slices(ofVehicle(filter, vehicleId));
+      return mergeRevisions(slices).flatMap(({ vehicleId: id, slice }) =>
+        [...totalsByPart(slice, cells, kindPart)].map(([kind, counts]) => ({
+          kind: names.kinds[kind],
+          vehicleId: id,
+          ...toCounts(counts),
+        })),
+      );
+    },
 
-    strata: (revisionIds) =>
-      db
-        .select({
-          revisionId: outcomeCounts.revisionId,
-          vehicleId: outcomeCounts.vehicleId,
-          kind: outcomeCounts.kind,
-          loadBand: outcomeCounts.loadBand,
-          fluidTemperatureBand: outcomeCounts.fluidTemperatureBand,
-          program: sql<string | null>`nullif(${outcomeCounts.program}, '')`,
-          ...sumColumns,
-        })
-        .from(outcomeCounts)
-        .where(whereRevisions(revisionIds))
-        .groupBy(
-          outcomeCounts.revisionId,
-          outcomeCounts.vehicleId,
-          outcomeCounts.kind,
-          outcomeCounts.loadBand,
-          outcomeCounts.fluidTemperatureBand,
-          outcomeCounts.program,
-        )
-        .all(),
-
-    strataByVehicle: (filter) =>
-      db
-        .select({
-          vehicleId: outcomeCounts.vehicleId,
-          kind: outcomeCounts.kind,
-          loadBand: outcomeCounts.loadBand,
-          fluidTemperatureBand: outcomeCounts.fluidTemperatureBand,
-          program: sql<string | null>`nullif(${outcomeCounts.program}, '')`,
-          ...sumColumns,
-        })
-        .from(outcomeCounts)
-        .where(whereFilter(filter))
-        .groupBy(
-          outcomeCounts.vehicleId,
-          outcomeCounts.kind,
-          outcomeCounts.loadBand,
-          outcomeCounts.fluidTemperatureBand,
-          outcomeCounts.program,
-        )
-        .all(),
+    strataByVehicle({ vehicleId, ...filter }) {
+      const { slices, cells, names } = summaries.slices(ofVehicle(filter, vehicleId));
+      return mergeRevisions(slices).flatMap((placed) => [...strataOf(placed, cells, names)]);
+    },
 
     strataByDrive: (drives) => strataByDrive(db, drives),
   };
 }
 
-function whereFilter(filter: FleetFilter): SQL | undefined {
-  return and(
-    eq(outcomeCounts.platformId, filter.platformId),
-    filter.revisionId === undefined ? undefined : eq(outcomeCounts.revisionId, filter.revisionId),
-    filter.program === undefined ? undefined : eq(outcomeCounts.program, filter.program),
-    filter.fluidTemperatureBand === undefined
-      ? undefined
-      : eq(outcomeCounts.fluidTemperatureBand, filter.fluidTemperatureBand),
-  );
+function ofVehicle(filter: FleetFilter, vehicleId: string | undefined): FleetFilter {
+  return vehicleId === undefined ? filter : { ...filter, vehicleIds: [vehicleId] };
 }
 
 /** Names the platform too, so that the rows are found by the key. */
-function whereRevisions(revisionIds: readonly string[]): SQL | undefined {
+function whereRevisions(revisionIds: readonly string[]) {
   const ids = [...revisionIds];
   return and(
-    sql`${outcomeCounts.platformId} IN (SELECT revisions.platform_id FROM revisions WHERE ${inArray(revisions.id, ids)})`,
-    inArray(outcomeCounts.revisionId, ids),
+    sql`${fleetSlices.platformId} IN (SELECT revisions.platform_id FROM revisions WHERE ${inArray(revisions.id, ids)})`,
+    inArray(fleetSlices.revisionId, ids),
   );
 }
 
-function overview(db: Db, platformId: string | undefined): ReturnType<FleetReads['overview']> {
-  const ofPlatform = platformId === undefined ? undefined : eq(vehicles.platformId, platformId);
-  const cars = db.select({ value: count() }).from(vehicles).where(ofPlatform).get();
+interface Totals extends VehicleCounts {
+  readonly revisionId: string;
+}
+
+/** What each car did under each revision, from the columns where no part of it is asked for. */
+function totals(db: Db, summaries: SummaryReader, filter: FleetFilter): Totals[] {
+  if (filter.program !== undefined || filter.fluidTemperatureBand !== undefined) {
+    const { slices, cells } = summaries.slices(filter);
+    return slices.flatMap((placed) => {
+      const counts = totalsByVehicle([placed], cells).get(placed.vehicleId);
+      return counts ? [{ revisionId: placed.revisionId, vehicleId: placed.vehicleId, ...toCounts(counts) }] : [];
+    });
+  }
+  const cohort = cohortIds(db, filter);
+  return db
+    .select({ revisionId: fleetSlices.revisionId, vehicleId: fleetSlices.vehicleId, ...countColumns })
+    .from(fleetSlices)
+    .where(whereFilter(filter))
+    .orderBy(asc(fleetSlices.vehicleId))
+    .all()
+    .filter(({ vehicleId }) => cohort === undefined || cohort.has(vehicleId));
+}
+
+function sumBy(rows: readonly Totals[], keyOf: (row: Totals) => string): Map<string, OutcomeCounts> {
+  const sums = new Map<string, OutcomeCounts>();
+  for (const row of rows) {
+    const before = sums.get(keyOf(row));
+    const values = SLICE_COUNTS.map((name) => row[name] + (before?.[name] ?? 0));
+    sums.set(keyOf(row), toCounts(values));
+  }
+  return sums;
+}
+
+/** The slices of each car under all its revisions together. They come sorted by car. */
+function mergeRevisions(slices: readonly PlacedSlice[]): Pick<PlacedSlice, 'vehicleId' | 'slice'>[] {
+  const byVehicle = new Map<string, PlacedSlice['slice']>();
+  for (const { vehicleId, slice } of slices) {
+    byVehicle.set(vehicleId, addSlices(byVehicle.get(vehicleId) ?? EMPTY_SLICE, slice));
+  }
+  return [...byVehicle].map(([vehicleId, slice]) => ({ vehicleId, slice }));
+}
+
+function* strataOf(
+  { vehicleId, slice: { keys, counts } }: Pick<PlacedSlice, 'vehicleId' | 'slice'>,
+  cells: CellFilter,
+  names: ReturnType<typeof readNames>,
+): Generator<Omit<StratumCounts, 'revisionId'>> {
+  for (let i = 0; i < keys.length; i++) {
+    if ((keys[i] & cells.mask) !== cells.value) continue;
+    const { kind, loadBand, temperatureBand, program } = cellOfKey(keys[i]);
+    yield {
+      vehicleId,
+      kind: names.kinds[kind],
+      loadBand,
+      fluidTemperatureBand: temperatureBand,
+      program: names.programs[program],
+      ...toCounts(counts, i, keys.length),
+    };
+  }
+}
+
+function overview(db: Db, { platformId, ...cohort }: Parameters<FleetReads['overview']>[0]) {
+  const ofFleet = and(platformId === undefined ? undefined : eq(vehicles.platformId, platformId), isInCohort(cohort));
+  const cars = db.select({ value: count() }).from(vehicles).where(ofFleet).get();
   const drives = db
     .select({
       logs: count(),
@@ -147,12 +180,13 @@ function overview(db: Db, platformId: string | undefined): ReturnType<FleetReads
     })
     .from(logs)
     .innerJoin(vehicles, eq(vehicles.id, logs.vehicleId))
-    .where(ofPlatform)
+    .where(ofFleet)
     .get();
   const counted = db
     .select({ shifts: sumColumns.shifts })
-    .from(outcomeCounts)
-    .where(platformId === undefined ? undefined : eq(outcomeCounts.platformId, platformId))
+    .from(fleetSlices)
+    .innerJoin(vehicles, eq(vehicles.id, fleetSlices.vehicleId))
+    .where(ofFleet)
     .get();
   return {
     vehicles: cars?.value ?? 0,
@@ -163,43 +197,27 @@ function overview(db: Db, platformId: string | undefined): ReturnType<FleetReads
   };
 }
 
-/** From the shifts themselves: the summary does not tell drives apart. One car has few enough of them. */
-function strataByDrive(db: Db, { vehicleId, untilMs }: { vehicleId: string; untilMs: number }): DriveStratum[] {
-  const rows = db.all<CountRow & Omit<DriveStratum, keyof OutcomeCounts>>(sql`
-    SELECT
-      shifts.log_id AS logId, shifts.revision_id AS revisionId, shifts.driven_at_ms AS drivenAtMs, shifts.kind AS kind,
-      shifts.load_band AS loadBand, shifts.fluid_temperature_band AS fluidTemperatureBand, shifts.program AS program,
-      ${COUNTED_SHIFTS}
-    FROM shifts WHERE shifts.vehicle_id = ${vehicleId} AND shifts.driven_at_ms <= ${untilMs}
-    GROUP BY 1, 2, 3, 4, 5, 6, 7`);
-  return rows.map((row) => {
-    const { logId, revisionId, drivenAtMs, kind, loadBand, fluidTemperatureBand, program } = row;
-    return { logId, revisionId, drivenAtMs, kind, loadBand, fluidTemperatureBand, program, ...toCounts(row) };
-  });
-}
-
-function trend(db: Db, platformId: string): TrendPoint[] {
-  const rows = db
+function trend(db: Db, platformId: string, rows: readonly Totals[]): TrendPoint[] {
+  const byRevision = new Map<string, VehicleCounts[]>();
+  for (const { revisionId, ...counts } of rows) {
+    const group = byRevision.get(revisionId);
+    if (group) group.push(counts);
+    else byRevision.set(revisionId, [counts]);
+  }
+  return db
     .select({
       revisionId: revisions.id,
       calibrationTitle: calibrations.title,
       number: revisions.number,
       createdAtMs: revisions.createdAtMs,
-      vehicleId: outcomeCounts.vehicleId,
-      ...sumColumns,
     })
-    .from(outcomeCounts)
-    .innerJoin(revisions, eq(revisions.id, outcomeCounts.revisionId))
+    .from(revisions)
     .innerJoin(calibrations, eq(calibrations.id, revisions.calibrationId))
-    .where(and(eq(outcomeCounts.platformId, platformId), ne(outcomeCounts.revisionId, '')))
-    .groupBy(revisions.id, outcomeCounts.vehicleId)
-    .orderBy(asc(revisions.createdAtMs), asc(revisions.id), asc(outcomeCounts.vehicleId))
-    .all();
-  const points = new Map<string, TrendPoint & { byVehicle: TrendPoint['byVehicle'][number][] }>();
-  for (const { revisionId, calibrationTitle, number, createdAtMs, ...counts } of rows) {
-    const point = points.get(revisionId) ?? { revisionId, calibrationTitle, number, createdAtMs, byVehicle: [] };
-    point.byVehicle.push(counts);
-    points.set(revisionId, point);
-  }
-  return [...points.values()];
+    .where(eq(revisions.platformId, platformId))
+    .orderBy(asc(revisions.createdAtMs), asc(revisions.id))
+    .all()
+    .flatMap((revision) => {
+      const byVehicle = byRevision.get(revision.revisionId);
+      return byVehicle ? [{ ...revision, byVehicle }] : [];
+    });
 }

@@ -1,4 +1,6 @@
+import type { CellFilter, PlacedMeasures, PlacedSlice } from '@syncline/fleet';
 import type { Scope } from '../actor.js';
+import type { SummaryNames } from './summary-names.js';
 
 /**
  * How many shifts there are, how many of them have each grade, and for how many the log could tell: a shift whose
@@ -22,11 +24,43 @@ export interface VehicleCounts extends OutcomeCounts {
   readonly vehicleId: string;
 }
 
-export interface FleetFilter {
+/** Some of the cars: all that is given must hold. */
+export interface Cohort {
+  /** The dialect that a car speaks: observed where it is known, else declared. */
+  readonly dialect?: string;
+  /** As the owner wrote it. */
+  readonly engine?: string;
+  readonly vehicleIds?: readonly string[];
+}
+
+export interface FleetFilter extends Cohort {
   readonly platformId: string;
   readonly revisionId?: string;
+  readonly revisionIds?: readonly string[];
   readonly program?: string;
   readonly fluidTemperatureBand?: number;
+}
+
+/** A value that cars can be picked by, with how many have it. */
+export interface CohortValue {
+  readonly value: string;
+  readonly vehicles: number;
+}
+
+/** Packed outcomes, speed bands added together. */
+export interface FleetSlices {
+  /** Sorted by car. */
+  readonly slices: readonly PlacedSlice[];
+  /** Which cells the filter asks for. */
+  readonly cells: CellFilter;
+  readonly names: SummaryNames;
+}
+
+/** Packed measures. */
+export interface FleetMeasures {
+  readonly names: SummaryNames;
+  /** One after another: all at once may be hundreds of MiB. Sorted by car. */
+  readonly slices: () => Iterable<PlacedMeasures>;
 }
 
 /** One stratum of driving: what is compared only with itself. Band −1 and a null program were not logged. */
@@ -54,7 +88,7 @@ export interface TrendPoint {
 }
 
 export interface FleetReads {
-  overview(filter: { readonly platformId?: string }): {
+  overview(filter: Cohort & { readonly platformId?: string }): {
     readonly vehicles: number;
     readonly logs: number;
     readonly shifts: number;
@@ -62,13 +96,24 @@ export interface FleetReads {
     /** Not yet ready, refused or failed. */
     readonly waitingLogs: number;
   };
-  /** Counts of every vehicle by kind and load band, so that intervals can be clustered by vehicle. */
-  matrix(filter: FleetFilter): readonly (VehicleCounts & {
-    readonly kind: string;
-    readonly loadBand: number;
-  })[];
+  /** What the cars of a platform can be picked by, and the programs that were driven. */
+  cohorts(platformId: string): {
+    readonly dialects: readonly CohortValue[];
+    readonly engines: readonly CohortValue[];
+    readonly programs: readonly string[];
+  };
+  /** Cars of the platform in the cohort, or those of one owner among them; null when it is everybody. */
+  cohortSize(filter: FleetFilter, scope?: Scope): number | null;
+  /** Outcomes of each car under each revision by operating point. */
+  slices(filter: FleetFilter): FleetSlices;
+  /** Measures of each car under each revision by operating point; programs are not told apart. */
+  measures(filter: Omit<FleetFilter, 'program'>): FleetMeasures;
+  /** A text that stays the same as long as the summaries that the filter picks do. */
+  state(filter: FleetFilter): string;
+  /** Brings summaries into memory a few at a time, so that no first question has to wait for all of them. */
+  warmUp(): Iterable<void>;
   /** Revisions of the platform that have shifts, oldest first. */
-  trend(platformId: string): readonly TrendPoint[];
+  trend(filter: FleetFilter): readonly TrendPoint[];
   /** With `scope` only the cars of one owner; in the order of their titles. */
   byVehicle(scope: Scope, filter: FleetFilter): readonly (VehicleCounts & { readonly title: string })[];
   /** How much was driven where: shifts and cars by kind, load band and fluid temperature band. */
@@ -85,20 +130,20 @@ export interface FleetReads {
   byKind(filter: FleetFilter & { readonly vehicleId?: string }): readonly (VehicleCounts & {
     readonly kind: string;
   })[];
-  /** Strata of the revisions to be compared. */
-  strata(revisionIds: readonly string[]): readonly StratumCounts[];
-  /** Strata of every car, over all revisions of the filter. */
-  strataByVehicle(filter: FleetFilter): readonly Omit<StratumCounts, 'revisionId'>[];
+  /** Strata of one car or of every car, over all revisions of the filter. */
+  strataByVehicle(filter: FleetFilter & { readonly vehicleId?: string }): readonly Omit<StratumCounts, 'revisionId'>[];
   /** Strata of each drive of a car up to an instant, that of the instant included. */
   strataByDrive(drives: { readonly vehicleId: string; readonly untilMs: number }): readonly DriveStratum[];
 }
 
-/** A summary row that is not what the shifts say. */
+/** The summary of one car under one revision that is not what the shifts say. */
 export interface SummaryDifference {
-  /** Platform, revision, vehicle, kind, bands and program. */
+  /** Platform, revision (empty without one) and vehicle. */
   readonly key: string;
+  /** Over all its shifts; null where there is none. */
   readonly kept: OutcomeCounts | null;
   readonly counted: OutcomeCounts | null;
+  readonly differing: readonly ('totals' | 'outcomes' | 'measures')[];
 }
 
 export interface FleetWrites {

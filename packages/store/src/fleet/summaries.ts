@@ -1,135 +1,227 @@
-import { type SQL, sql } from 'drizzle-orm';
+import {
+  addMeasures,
+  addSlices,
+  decodeMeasures,
+  decodeSlice,
+  EMPTY_MEASURES,
+  EMPTY_SLICE,
+  encodeMeasures,
+  encodeSlice,
+  sameMeasures,
+  sameSlice,
+  sliceTotals,
+  subtractMeasures,
+  subtractSlice,
+} from '@syncline/fleet';
+import { and, eq, sql } from 'drizzle-orm';
 import type { Db } from '../database/context.js';
-import { GRADE_BITS } from '../shifts/bit-set.js';
+import { fleetSlices, summaryState } from '../schema/shifts.js';
+import { vehicles } from '../schema/vehicles.js';
+import { toCounts } from './count-columns.js';
+import { countShifts, type PlacedSummary, placeKey, type Summary, type SummaryPlace } from './count-shifts.js';
 import type { OutcomeCounts, SummaryDifference } from './fleet.js';
+import { NameNumbers } from './summary-names.js';
 
-const KEY_COLUMNS = [
-  'platform_id',
-  'revision_id',
-  'kind',
-  'load_band',
-  'fluid_temperature_band',
-  'program',
-  'speed_band',
-  'vehicle_id',
-];
-const KEY = sql.raw(KEY_COLUMNS.join(', '));
-const SAME_KEY = sql.raw(KEY_COLUMNS.map((column) => `kept.${column} = counted.${column}`).join(' AND '));
-const COUNT_COLUMNS = [
-  'shifts',
-  'flare',
-  'tie_up',
-  'harsh',
-  'slow',
-  'incomplete',
-  'clean',
-  'flare_measured',
-  'tie_up_measured',
-  'harsh_measured',
-  'slow_measured',
-] as const;
-const COUNTS = sql.raw(COUNT_COLUMNS.join(', '));
+const NOTHING: Summary = { outcomes: EMPTY_SLICE, measures: EMPTY_MEASURES };
 
-const graded = (grade: keyof typeof GRADE_BITS) => `sum(shifts.grades & ${GRADE_BITS[grade]} != 0)`;
-
-/** The counts of `OutcomeCounts` over rows of shifts. */
-export const COUNTED_SHIFTS = sql.raw(`
-  count(*) AS shifts, ${graded('flare')} AS flare, ${graded('tie-up')} AS tie_up, ${graded('harsh')} AS harsh,
-  ${graded('slow')} AS slow, ${graded('incomplete')} AS incomplete, ${graded('clean')} AS clean,
-  sum(shifts.inertia_start_s IS NOT NULL OR shifts.grades & ${GRADE_BITS.flare} != 0) AS flare_measured,
-  count(shifts.tie_up_depth) AS tie_up_measured, count(shifts.peak_jerk) AS harsh_measured,
-  count(shifts.inertia_time_s) AS slow_measured`);
-
-/** Shifts counted by the key of the summary; absent revision and program become ''. */
-function countShifts(where: SQL): SQL {
-  return sql`
-    SELECT
-      shifts.platform_id, coalesce(shifts.revision_id, '') AS revision_id, shifts.kind, shifts.load_band,
-      shifts.fluid_temperature_band, coalesce(shifts.program, '') AS program, shifts.speed_band, shifts.vehicle_id,
-      ${COUNTED_SHIFTS}
-    FROM shifts WHERE ${where} GROUP BY 1, 2, 3, 4, 5, 6, 7, 8`;
+/**
+ * Changes the shifts of a log by `change`, and what the summaries say of them. Every change of shifts goes through here
+ * or is followed by `rebuildSummaries`. Part of a larger transaction.
+ */
+export function changeShiftsOf(db: Db, logId: string, change: () => void): void {
+  const numbersOf = numbering(db);
+  const before = countShifts(db, { logId }, numbersOf);
+  change();
+  const after = countShifts(db, { logId }, numbersOf);
+  const places = new Map([...before, ...after].map((placed) => [placeKey(placed), placed]));
+  if (places.size === 0) return;
+  const version = nextVersion(db);
+  for (const [key, place] of places) {
+    const summaryIn = (list: readonly PlacedSummary[]) => list.find((placed) => placeKey(placed) === key)?.summary;
+    const kept = readSummary(db, place);
+    const rest = subtract(kept ?? NOTHING, summaryIn(before) ?? NOTHING);
+    writeSummary(db, place, { version, summary: add(rest, summaryIn(after) ?? NOTHING) });
+  }
+  numbersOf.keep();
 }
 
-/** Takes the shifts of a log out of the summaries. Before they change, in the same transaction. */
-export function subtractLog(db: Db, logId: string): void {
-  db.run(sql`
-    UPDATE outcome_counts AS kept SET ${eachColumn((column) => `${column} = kept.${column} - counted.${column}`)}
-    FROM (${countShifts(sql`shifts.log_id = ${logId}`)}) AS counted
-    WHERE ${SAME_KEY}`);
-  db.run(sql`
-    DELETE FROM outcome_counts
-    WHERE shifts = 0 AND vehicle_id = (SELECT logs.vehicle_id FROM logs WHERE logs.id = ${logId})`);
-}
-
-/** Adds the shifts of a log to the summaries. After they changed, in the same transaction. */
-export function addLog(db: Db, logId: string): void {
-  db.run(sql`
-    INSERT INTO outcome_counts (${KEY}, ${COUNTS}) ${countShifts(sql`shifts.log_id = ${logId}`)}
-    ON CONFLICT DO UPDATE SET ${eachColumn((column) => `${column} = ${column} + excluded.${column}`)}`);
-}
-
-function eachColumn(text: (column: string) => string): SQL {
-  return sql.raw(COUNT_COLUMNS.map(text).join(', '));
-}
-
-/** Empties the summaries, all or those of a platform, and counts every shift anew. */
+/** Empties the summaries, all or those of a platform, and counts every shift anew. Part of a larger transaction. */
 export function rebuildSummaries(db: Db, platformId?: string): void {
-  const ofPlatform = (column: string) =>
-    platformId === undefined ? sql`true` : sql`${sql.raw(column)} = ${platformId}`;
-  db.run(sql`DELETE FROM outcome_counts WHERE ${ofPlatform('platform_id')}`);
-  db.run(sql`INSERT INTO outcome_counts (${KEY}, ${COUNTS}) ${countShifts(ofPlatform('shifts.platform_id'))}`);
+  const numbersOf = numbering(db);
+  db.delete(fleetSlices)
+    .where(platformId === undefined ? undefined : eq(fleetSlices.platformId, platformId))
+    .run();
+  const version = nextVersion(db);
+  const cars = db
+    .select({ id: vehicles.id })
+    .from(vehicles)
+    .where(platformId === undefined ? undefined : eq(vehicles.platformId, platformId))
+    .all();
+  for (const { id } of cars) {
+    for (const placed of countShifts(db, { vehicleId: id }, numbersOf)) {
+      writeSummary(db, placed, { version, summary: placed.summary });
+    }
+  }
+  numbersOf.keep();
 }
 
-/** Counts every shift and lists the summary rows that say something else. */
+/** Counts every shift when a migration left the summaries to be counted. Done once; a crash before the end undoes it. */
+export function rebuildStaleSummaries(db: Db): void {
+  const state = db.select({ isStale: summaryState.isStale }).from(summaryState).get();
+  if (!state?.isStale) return;
+  rebuildSummaries(db);
+  db.update(summaryState).set({ isStale: false }).run();
+}
+
+/** Counts every shift and lists the summaries that say something else, be it a total, a cell or a measure. */
 export function findSummaryDifferences(db: Db): SummaryDifference[] {
-  const rows = db.all<DifferenceRow>(sql`
-    SELECT
-      concat_ws(' | ', platform_id, revision_id, vehicle_id, kind, 'load ' || load_band, 'speed ' || speed_band,
-        'temperature ' || fluid_temperature_band, program) AS key,
-      ${bySide(0)}, ${bySide(1)}
-    FROM (
-      SELECT 0 AS side, ${KEY}, ${COUNTS} FROM outcome_counts
-      UNION ALL SELECT 1 AS side, * FROM (${countShifts(sql`true`)}))
-    GROUP BY ${KEY}
-    HAVING count(*) < 2 OR ${sql.join(COUNT_COLUMNS.map(differs), sql.raw(' OR '))}
-    ORDER BY key`);
-  return rows.map((row) => ({ key: row.key, kept: countsOf(row, 0), counted: countsOf(row, 1) }));
+  const numbersOf = numbering(db);
+  const cars = db.all<{ id: string }>(
+    sql`SELECT id FROM vehicles UNION SELECT vehicle_id FROM fleet_slices ORDER BY 1`,
+  );
+  return cars.flatMap(({ id }) => differencesOf(db, id, numbersOf)).sort((a, b) => (a.key < b.key ? -1 : 1));
 }
 
-/** Sums by side of the union: 0 as kept, 1 as counted; null where the side has no row. */
-type DifferenceRow = Readonly<Record<`${string}_${0 | 1}`, number | null>> & { readonly key: string };
+function differencesOf(db: Db, vehicleId: string, numbersOf: (platformId: string) => NameNumbers): SummaryDifference[] {
+  const counted = new Map(
+    countShifts(db, { vehicleId }, numbersOf).map((placed) => [placeKey(placed), placed.summary]),
+  );
+  const kept = new Map(
+    db
+      .select()
+      .from(fleetSlices)
+      .where(eq(fleetSlices.vehicleId, vehicleId))
+      .all()
+      .map((row) => [placeKey(row), row]),
+  );
+  return [...new Set([...kept.keys(), ...counted.keys()])].flatMap((key) => {
+    const [row, summary] = [kept.get(key), counted.get(key)];
+    const differing = findDiffering(row, summary);
+    if (differing.length === 0) return [];
+    return [{ key, kept: row ? pickCounts(row) : null, counted: summary ? totalsOf(summary) : null, differing }];
+  });
+}
 
-function bySide(side: 0 | 1): SQL {
-  return sql.raw(
-    COUNT_COLUMNS.map((column) => `sum(${column}) FILTER (WHERE side = ${side}) AS ${column}_${side}`).join(', '),
+type SliceRow = typeof fleetSlices.$inferSelect;
+
+function findDiffering(
+  row: SliceRow | undefined,
+  summary: Summary | undefined,
+): SummaryDifference['differing'][number][] {
+  if (!row || !summary) return ['totals', 'outcomes', 'measures'];
+  const totals = totalsOf(summary);
+  const isSame = {
+    totals: Object.entries(pickCounts(row)).every(([name, count]) => totals[name as keyof OutcomeCounts] === count),
+    outcomes: decodes(() => sameSlice(decodeSlice(row.outcomes), summary.outcomes)),
+    measures: decodes(() => sameMeasures(decodeMeasures(row.measures), summary.measures)),
+  };
+  return (['totals', 'outcomes', 'measures'] as const).filter((part) => !isSame[part]);
+}
+
+/** Damaged bytes are a difference like any other. */
+function decodes(isSame: () => boolean): boolean {
+  try {
+    return isSame();
+  } catch (error) {
+    if (error instanceof RangeError) return false;
+    throw error;
+  }
+}
+
+function pickCounts(row: SliceRow): OutcomeCounts {
+  const { shifts, flare, tieUp, harsh, slow, incomplete, clean } = row;
+  const { flareMeasured, tieUpMeasured, harshMeasured, slowMeasured } = row;
+  return {
+    shifts,
+    flare,
+    tieUp,
+    harsh,
+    slow,
+    incomplete,
+    clean,
+    flareMeasured,
+    tieUpMeasured,
+    harshMeasured,
+    slowMeasured,
+  };
+}
+
+function totalsOf({ outcomes }: Summary): OutcomeCounts {
+  return toCounts(sliceTotals(outcomes));
+}
+
+/** The numbers of names by platform, with `keep` for those that are new. */
+function numbering(db: Db): ((platformId: string) => NameNumbers) & { keep(): void } {
+  const byPlatform = new Map<string, NameNumbers>();
+  const numbersOf = (platformId: string) => {
+    let numbers = byPlatform.get(platformId);
+    if (numbers === undefined) byPlatform.set(platformId, (numbers = new NameNumbers(db, platformId)));
+    return numbers;
+  };
+  return Object.assign(numbersOf, {
+    keep() {
+      for (const numbers of byPlatform.values()) numbers.keep();
+    },
+  });
+}
+
+function nextVersion(db: Db): number {
+  const row = db
+    .update(summaryState)
+    .set({ version: sql`${summaryState.version} + 1` })
+    .returning({ version: summaryState.version })
+    .get();
+  return row.version;
+}
+
+function readSummary(db: Db, place: SummaryPlace): Summary | undefined {
+  const row = db
+    .select({ outcomes: fleetSlices.outcomes, measures: fleetSlices.measures })
+    .from(fleetSlices)
+    .where(isAt(place))
+    .get();
+  return row && { outcomes: decodeSlice(row.outcomes), measures: decodeMeasures(row.measures) };
+}
+
+/** Puts a summary in its place; one without shifts away. Part of a larger transaction. */
+export function writeSummary(
+  db: Db,
+  place: SummaryPlace,
+  { version, summary }: { version: number; summary: Summary },
+): void {
+  const { outcomes, measures } = summary;
+  if (outcomes.keys.length === 0) {
+    db.delete(fleetSlices).where(isAt(place)).run();
+    return;
+  }
+  const { platformId, revisionId, vehicleId } = place;
+  const row = {
+    version,
+    ...totalsOf(summary),
+    outcomes: Buffer.from(encodeSlice(outcomes)),
+    measures: Buffer.from(encodeMeasures(measures)),
+  };
+  db.insert(fleetSlices)
+    .values({ platformId, revisionId, vehicleId, ...row })
+    .onConflictDoUpdate({ target: [fleetSlices.platformId, fleetSlices.revisionId, fleetSlices.vehicleId], set: row })
+    .run();
+}
+
+function isAt({ platformId, revisionId, vehicleId }: SummaryPlace) {
+  return and(
+    eq(fleetSlices.platformId, platformId),
+    eq(fleetSlices.revisionId, revisionId),
+    eq(fleetSlices.vehicleId, vehicleId),
   );
 }
 
-function differs(column: string): SQL {
-  return sql.raw(`min(${column}) <> max(${column})`);
+function add(a: Summary, b: Summary): Summary {
+  return { outcomes: addSlices(a.outcomes, b.outcomes), measures: addMeasures(a.measures, b.measures) };
 }
 
-function countsOf(row: DifferenceRow, side: 0 | 1): OutcomeCounts | null {
-  if (row[`shifts_${side}`] === null) return null;
-  const sums = Object.fromEntries(COUNT_COLUMNS.map((column) => [column, row[`${column}_${side}`] ?? 0]));
-  return toCounts(sums as CountRow);
-}
-
-/** Counts as they come out of SQL. */
-export type CountRow = Readonly<Record<(typeof COUNT_COLUMNS)[number], number>>;
-
-export function toCounts(row: CountRow): OutcomeCounts {
+function subtract(whole: Summary, part: Summary): Summary {
   return {
-    shifts: row.shifts,
-    flare: row.flare,
-    tieUp: row.tie_up,
-    harsh: row.harsh,
-    slow: row.slow,
-    incomplete: row.incomplete,
-    clean: row.clean,
-    flareMeasured: row.flare_measured,
-    tieUpMeasured: row.tie_up_measured,
-    harshMeasured: row.harsh_measured,
-    slowMeasured: row.slow_measured,
+    outcomes: subtractSlice(whole.outcomes, part.outcomes),
+    measures: subtractMeasures(whole.measures, part.measures),
   };
 }

@@ -1,4 +1,4 @@
-import { and, count, eq, type InferSelectModel } from 'drizzle-orm';
+import { and, count, eq, type InferSelectModel, inArray } from 'drizzle-orm';
 import type { Db } from '../database/context.js';
 import { problemOf } from '../logs/set-log-state.js';
 import { jobs } from '../schema/jobs.js';
@@ -11,6 +11,13 @@ export function jobReads(db: Db): JobReads {
       const row = db.select().from(jobs).where(eq(jobs.id, jobId)).get();
       return row && toJob(row);
     },
+
+    isLive: ({ kind, inputKey }) =>
+      db
+        .select({ id: jobs.id })
+        .from(jobs)
+        .where(and(eq(jobs.kind, kind), eq(jobs.inputKey, inputKey), inArray(jobs.state, ['queued', 'running'])))
+        .get() !== undefined,
 
     countByState() {
       const counts: Record<JobState, number> = { queued: 0, running: 0, done: 0, failed: 0, waiting: 0 };

@@ -53,6 +53,8 @@ export interface JobLease {
 
 export interface JobReads {
   find(jobId: string): Job | undefined;
+  /** Whether a job of this kind and input is queued or running. */
+  isLive(job: Pick<NewJob, 'kind' | 'inputKey'>): boolean;
   countByState(): Readonly<Record<JobState, number>>;
   /** Whether a job is queued that is no background work. */
   hasUrgent(): boolean;

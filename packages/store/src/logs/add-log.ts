@@ -25,7 +25,8 @@ export function addLog(
   const logId = ids();
   db.insert(blobs)
     .values({ ...blob, createdAtMs: clock() })
-    .onConflictDoNothing()
+    // The bytes are there again, even where they had been removed.
+    .onConflictDoUpdate({ target: blobs.sha256, set: { removedAtMs: null } })
     .run();
   db.insert(logs)
     .values({

@@ -50,6 +50,9 @@ export function logReads(db: Db): LogReads {
         ...withShiftCounts(db, [row])(row),
         ownerId: row.ownerId,
         ownerName: row.ownerName,
+        originalRemovedAtMs: row.originalRemovedAtMs,
+        stated:
+          row.statedCalibration === null ? null : { text: row.statedCalibration, revisionId: row.statedRevisionId },
         platformId: row.platformId,
         signalIds: found?.signalIds ?? [],
         signalFile: found?.signalFile ?? null,
@@ -100,6 +103,7 @@ function selectLogs(db: Db) {
       ...getTableColumns(logs),
       ...revisionNameColumns,
       sizeBytes: blobs.sizeBytes,
+      originalRemovedAtMs: blobs.removedAtMs,
       vehicleTitle: vehicles.title,
       platformId: vehicles.platformId,
       ownerId: vehicles.ownerId,

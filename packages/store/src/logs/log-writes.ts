@@ -7,6 +7,7 @@ import { logArtefacts, logs, notes } from '../schema/logs.js';
 import { StoreError } from '../store-error.js';
 import { addLog } from './add-log.js';
 import type { LogWrites, Note } from './logs.js';
+import { removeOldOriginals } from './remove-originals.js';
 import { replaceAnalysis } from './replace-analysis.js';
 import { setLogState } from './set-log-state.js';
 
@@ -31,6 +32,8 @@ export function logWrites(context: WriteContext, options: { hasSignalFile: (name
 
   return {
     add: (input) => transaction(() => addLog(context, input)),
+
+    removeOriginals: (input) => transaction(() => removeOldOriginals(context, input)),
 
     requeue: ({ actor, logId, job }) =>
       transaction(() => {
@@ -80,6 +83,8 @@ export function logWrites(context: WriteContext, options: { hasSignalFile: (name
           action: 'log.editNote',
           target: `log:${logId}`,
           detail: `at ${before.atS} s: ${before.text} → at ${change.atS} s: ${change.text}`,
+          before: { atS: before.atS, text: before.text },
+          after: { atS: change.atS, text: change.text },
         });
         return { ...before, ...change };
       }),
@@ -93,6 +98,7 @@ export function logWrites(context: WriteContext, options: { hasSignalFile: (name
           action: 'log.removeNote',
           target: `log:${logId}`,
           detail: `at ${atS} s: ${text}`,
+          before: { atS, text },
         });
       }),
   };

@@ -111,6 +111,10 @@ export interface LogSummary {
 }
 
 export interface LogDetail extends LogSummary {
+  /** When the original was removed on purpose; null while it is there. */
+  readonly originalRemovedAtMs: number | null;
+  /** What the file says that the control unit ran, as written, and the revision that it names. */
+  readonly stated: { readonly text: string; readonly revisionId: string | null } | null;
   readonly ownerId: string;
   readonly ownerName: string;
   readonly platformId: string;
@@ -207,11 +211,18 @@ export interface AnalysisResult {
   readonly marks: readonly number[];
   /** Corrects the time of the drive when the file itself states it. */
   readonly drivenAtMs?: number;
+  /** What the file says that the control unit ran, as written; null or absent when it does not say. */
+  readonly statedCalibration?: string | null;
   /** The job that brings the result of an open run of the platform up to this one, queued in the same transaction. */
   readonly candidateJobFor?: (runId: string) => NewJob;
 }
 
 export interface LogWrites {
+  /**
+   * Marks up to `limit` originals that came before an instant, and that no analysis waits for, as removed; what was found
+   * in them stays. Returns their files, below the data folder, which the caller removes.
+   */
+  removeOriginals(input: { readonly actor: Actor; readonly beforeMs: number; readonly limit: number }): readonly string[];
   /**
    * Row for bytes that are in place already; queues its analysis in the same transaction. The same bytes for the same
    * car are one log: then nothing is written and `isDuplicate` holds. Without `revisionId`, what was installed at

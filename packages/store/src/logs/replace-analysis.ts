@@ -2,7 +2,7 @@ import { eq } from 'drizzle-orm';
 import { renewCandidate } from '../analysis-runs/renew-candidate.js';
 import type { WriteContext } from '../database/context.js';
 import { insertRows } from '../database/insert-rows.js';
-import { addLog, subtractLog } from '../fleet/summaries.js';
+import { changeShiftsOf } from '../fleet/summaries.js';
 import { endJob } from '../jobs/end-job.js';
 import { lockUps, logArtefacts, logs } from '../schema/logs.js';
 import { shifts } from '../schema/shifts.js';
@@ -12,15 +12,17 @@ import { StoreError } from '../store-error.js';
 import { installedAt } from './installed-at.js';
 import type { AnalysisResult } from './logs.js';
 import { setLogState } from './set-log-state.js';
+import { statedRevision } from './stated-revision.js';
 
 /** Puts a result in the place of everything found before in the log. Part of a larger transaction. */
 export function replaceAnalysis(context: WriteContext, result: AnalysisResult): void {
   endJob(context, result.lease, { state: 'done' });
+  keepStatement(context, result);
   const origin = findOrigin(context, result);
-  subtractLog(context.db, result.logId);
-  context.db.delete(shifts).where(eq(shifts.logId, result.logId)).run();
-  insertShifts(context, result, origin);
-  addLog(context.db, result.logId);
+  changeShiftsOf(context.db, result.logId, () => {
+    context.db.delete(shifts).where(eq(shifts.logId, result.logId)).run();
+    insertShifts(context, result, origin);
+  });
   putBesideShifts(context, result, origin);
   setLogState(context, result.logId, { state: result.state, progress: 1, problem: result.problem });
   if (result.candidateJobFor) renewCandidate(context, { ...origin, jobFor: result.candidateJobFor });
@@ -42,34 +44,51 @@ export function putBesideShifts(context: WriteContext, result: BesideShifts, ori
 
 /**
  * A file that knows better when it was driven than the one who sent it was also driven with what the car ran then,
- * unless the sender named another revision than the one that was entered for the time stated.
+ * unless the sender named another revision than the one that was entered for the time stated. A file that says itself
+ * what the control unit ran is believed before anybody.
  */
 export function findOrigin(
   context: WriteContext,
   result: Pick<AnalysisResult, 'logId' | 'drivenAtMs' | 'analysisVersion' | 'policyVersion'>,
 ): ShiftOrigin {
-  const row = context.db
+  const found = context.db
     .select({
       logId: logs.id,
       vehicleId: logs.vehicleId,
       platformId: vehicles.platformId,
       revisionId: logs.revisionId,
+      statedRevisionId: logs.statedRevisionId,
       drivenAtMs: logs.drivenAtMs,
     })
     .from(logs)
     .innerJoin(vehicles, eq(vehicles.id, logs.vehicleId))
     .where(eq(logs.id, result.logId))
     .get();
-  if (!row) throw new StoreError('not_found', `There is no log '${result.logId}'.`);
+  if (!found) throw new StoreError('not_found', `There is no log '${result.logId}'.`);
+  const { statedRevisionId, ...row } = found;
   const drivenAtMs = result.drivenAtMs ?? row.drivenAtMs;
   const isByTime = row.revisionId === installedAt(context, row.vehicleId, row.drivenAtMs);
   return {
     ...row,
     drivenAtMs,
-    revisionId: isByTime ? installedAt(context, row.vehicleId, drivenAtMs) : row.revisionId,
+    revisionId: statedRevisionId ?? (isByTime ? installedAt(context, row.vehicleId, drivenAtMs) : row.revisionId),
     analysisVersion: result.analysisVersion,
     policyVersion: result.policyVersion,
   };
+}
+
+/** What the file says that the control unit ran, and the revision that it names. */
+function keepStatement(context: WriteContext, { logId, statedCalibration = null }: AnalysisResult): void {
+  const log = context.db
+    .select({ platformId: vehicles.platformId })
+    .from(logs)
+    .innerJoin(vehicles, eq(vehicles.id, logs.vehicleId))
+    .where(eq(logs.id, logId))
+    .get();
+  if (!log) return;
+  const statedRevisionId =
+    statedCalibration === null ? null : statedRevision(context, log.platformId, statedCalibration);
+  context.db.update(logs).set({ statedCalibration, statedRevisionId }).where(eq(logs.id, logId)).run();
 }
 
 function insertShifts({ db }: WriteContext, result: AnalysisResult, origin: ShiftOrigin): void {

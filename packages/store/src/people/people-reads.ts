@@ -1,24 +1,31 @@
-import { and, asc, count, eq, getTableColumns, gt, isNull, sql } from 'drizzle-orm';
+import { and, asc, count, desc, eq, getTableColumns, gt, isNull, sql } from 'drizzle-orm';
 import type { Db } from '../database/context.js';
 import { pageKey, pageOf } from '../page.js';
 import { club, invitations, people, sessions } from '../schema/people.js';
 import type { PeopleReads } from './people.js';
+import { personColumns } from './person-columns.js';
 
-const { passwordHash: _secret, ...publicColumns } = getTableColumns(people);
+const { personId: _personId, ...sessionColumns } = getTableColumns(sessions);
 
 export function peopleReads(db: Db, clock: () => number): PeopleReads {
+  const isAlive = () => and(gt(sessions.idleExpiresAtMs, clock()), gt(sessions.absoluteExpiresAtMs, clock()));
   return {
     findClub: () => db.select({ name: club.name, createdAtMs: club.createdAtMs }).from(club).get(),
 
-    find: (personId) => db.select(publicColumns).from(people).where(eq(people.id, personId)).get(),
+    find: (personId) => db.select(personColumns).from(people).where(eq(people.id, personId)).get(),
 
-    findByEmail: (email) => db.select().from(people).where(eq(people.email, email.toLowerCase())).get(),
+    findByEmail: (email) =>
+      db
+        .select({ ...personColumns, passwordHash: people.passwordHash })
+        .from(people)
+        .where(eq(people.email, email.toLowerCase()))
+        .get(),
 
     list({ cursor, limit }) {
       const key = pageKey(cursor);
       const name = sql`${people.name} COLLATE NOCASE`;
       const rows = db
-        .select(publicColumns)
+        .select(personColumns)
         .from(people)
         .where(key && sql`(${name}, ${people.id}) > (${key[0]}, ${key[1]})`)
         .orderBy(asc(name), asc(people.id))
@@ -29,23 +36,22 @@ export function peopleReads(db: Db, clock: () => number): PeopleReads {
     },
 
     findSession(tokenHash) {
-      const now = clock();
       const row = db
-        .select({ session: sessions, person: publicColumns })
+        .select({ session: sessionColumns, person: personColumns })
         .from(sessions)
         .innerJoin(people, eq(people.id, sessions.personId))
-        .where(
-          and(
-            eq(sessions.tokenHash, tokenHash),
-            gt(sessions.idleExpiresAtMs, now),
-            gt(sessions.absoluteExpiresAtMs, now),
-          ),
-        )
+        .where(and(eq(sessions.tokenHash, tokenHash), isNull(people.suspendedAtMs), isAlive()))
         .get();
-      if (!row) return undefined;
-      const { personId: _personId, ...session } = row.session;
-      return { ...session, person: row.person };
+      return row && { ...row.session, person: row.person };
     },
+
+    listSessions: (personId) =>
+      db
+        .select(sessionColumns)
+        .from(sessions)
+        .where(and(eq(sessions.personId, personId), isAlive()))
+        .orderBy(desc(sessions.startedAtMs), desc(sessions.id))
+        .all(),
 
     findInvitation: (secretHash) =>
       db

@@ -1,7 +1,8 @@
 import type { Actor } from '../actor.js';
+import type { ErasedPerson } from './erase-person.js';
 import type { Page, PageRequest } from '../page.js';
 
-export type PersonRole = 'maintainer' | 'reviewer' | 'tester';
+export type PersonRole = 'maintainer' | 'reviewer' | 'reader' | 'tester';
 
 export interface Person {
   readonly id: string;
@@ -10,6 +11,14 @@ export interface Person {
   readonly email: string;
   readonly role: PersonRole;
   readonly createdAtMs: number;
+  /** Null while the person may come in. */
+  readonly suspendedAtMs: number | null;
+  /** Version of the terms that were agreed to last; 0 for none. */
+  readonly consentVersion: number;
+  readonly consentAtMs: number | null;
+  readonly hasSecondFactor: boolean;
+  /** When everything that told who she is was removed; null for whom it was not. */
+  readonly erasedAtMs: number | null;
 }
 
 export interface Club {
@@ -23,11 +32,17 @@ export interface NewSession {
   /** End when not used; moved on by `touch`, never beyond `absoluteExpiresAtMs`. */
   readonly idleExpiresAtMs: number;
   readonly absoluteExpiresAtMs: number;
+  /** What the browser says of itself. */
+  readonly client?: string;
 }
 
-export interface Session extends NewSession {
+export interface Session extends Omit<NewSession, 'client'> {
+  readonly id: string;
   readonly person: Person;
   readonly startedAtMs: number;
+  /** To the minute; null for one that began before it was noted. */
+  readonly lastUsedAtMs: number | null;
+  readonly client: string;
 }
 
 export interface Invitation {
@@ -45,8 +60,10 @@ export interface PeopleReads {
   findByEmail(email: string): (Person & { readonly passwordHash: string }) | undefined;
   /** In the order of their names. */
   list(page: PageRequest): Page<Person>;
-  /** Undefined when unknown, ended or past either limit. */
+  /** Undefined when unknown, ended, past either limit, or of a person who is suspended. */
   findSession(tokenHash: string): Session | undefined;
+  /** Those that have not run out, newest first. */
+  listSessions(personId: string): readonly Omit<Session, 'person'>[];
   /** Undefined when unknown, used or expired. */
   findInvitation(secretHash: string): Invitation | undefined;
 }
@@ -57,6 +74,8 @@ export interface NewPerson {
   readonly passwordHash: string;
   readonly session: NewSession;
   readonly requestId: string;
+  /** Version of the terms that the person agreed to; default none. */
+  readonly consentVersion?: number;
 }
 
 export interface PeopleWrites {
@@ -64,9 +83,28 @@ export interface PeopleWrites {
   setUp(input: NewPerson & { readonly clubName: string }): Person;
   /** Also forgets the sessions that have run out. */
   signIn(input: { readonly actor: Actor; readonly personId: string; readonly session: NewSession }): void;
-  /** Moves the idle limit on; not audited. */
+  /** Moves the idle limit on and notes the use; not audited, and left out while the disk cannot be written. */
   touchSession(tokenHash: string, idleExpiresAtMs: number): void;
   signOut(input: { readonly actor: Actor; readonly tokenHash: string }): void;
+  /** Ends one session of a person. Throws `not_found` for one of somebody else. */
+  endSession(input: { readonly actor: Actor; readonly personId: string; readonly sessionId: string }): void;
+  /** Ends every session of a person, and says how many there were. Throws `not_found`. */
+  endSessions(input: { readonly actor: Actor; readonly personId: string }): number;
+  /** Keeps a person out or lets her in again; keeping out ends her sessions. Throws `not_found`. */
+  setSuspended(input: {
+    readonly actor: Actor;
+    readonly personId: string;
+    readonly isSuspended: boolean;
+    readonly reason: string;
+  }): Person;
+  /**
+   * Removes who a person is, for good: her account, the names and hours of her cars' drives, their notes, and the rows
+   * that point at originals and signals, whose files the caller removes. Shifts and measures stay under ids that say
+   * nothing of anybody. Throws `not_found`, `person_not_erasable` and `units_held`.
+   */
+  erase(input: { readonly actor: Actor; readonly personId: string }): ErasedPerson;
+  /** Notes that the person agreed to this version of the terms. */
+  consent(input: { readonly actor: Actor; readonly personId: string; readonly version: number }): void;
   invite(input: {
     readonly actor: Actor;
     readonly role: PersonRole;
@@ -75,5 +113,11 @@ export interface PeopleWrites {
     readonly expiresAtMs: number;
   }): Invitation;
   /** Throws `invitation_invalid` or `email_taken`. The invitation is used up. */
-  acceptInvitation(input: NewPerson & { readonly secretHash: string }): Person;
+  acceptInvitation(
+    input: NewPerson & {
+      readonly secretHash: string;
+      /** Who the person is at an OpenID provider, where she came in by one. */
+      readonly openid?: { readonly issuer: string; readonly subject: string };
+    },
+  ): Person;
 }

@@ -118,6 +118,8 @@ export function reviewWrites(context: WriteContext): ReviewWrites {
           action: isResolved ? 'comment.resolve' : 'comment.reopen',
           target: `revision:${comment.revisionId}`,
           detail: comment.text,
+          before: { isResolved: comment.resolvedAtMs !== null },
+          after: { isResolved },
         });
       }),
   };

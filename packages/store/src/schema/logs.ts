@@ -13,6 +13,8 @@ export const blobs = sqliteTable('blobs', {
   storedBytes: integer('stored_bytes').notNull(),
   encoding: text('encoding', { enum: ['gzip', 'stored'] }).notNull(),
   createdAtMs: integer('created_at_ms').notNull(),
+  /** When the file was removed on purpose: its time was over, or its people asked. Null while it is there. */
+  removedAtMs: integer('removed_at_ms'),
 });
 
 export const logs = sqliteTable(
@@ -34,6 +36,10 @@ export const logs = sqliteTable(
     }).notNull(),
     progress: real('progress').notNull(),
     durationS: real('duration_s'),
+    /** What the file says that the control unit ran, as written. */
+    statedCalibration: text('stated_calibration'),
+    /** The revision that it names, where there is one. */
+    statedRevisionId: text('stated_revision_id').references(() => revisions.id),
     problemCode: text('problem_code'),
     problemDetail: text('problem_detail'),
     problemRemedy: text('problem_remedy'),

@@ -1,5 +1,5 @@
 import { sql } from 'drizzle-orm';
-import { check, index, integer, primaryKey, real, sqliteTable, text } from 'drizzle-orm/sqlite-core';
+import { blob, check, index, integer, primaryKey, real, sqliteTable, text, uniqueIndex } from 'drizzle-orm/sqlite-core';
 import { revisions } from './calibrations.js';
 import { logs } from './logs.js';
 import { platforms } from './platforms.js';
@@ -107,21 +107,20 @@ export const shifts = sqliteTable(
 );
 
 /**
- * The summary that fleet pages read: counts of shifts and of each grade, changed in the transaction that changes the
- * shifts. An absent revision or program is '' and an absent band −1, because they are part of the key. The migration
- * makes it WITHOUT ROWID (drizzle-kit cannot), so that the matrix is read in order: about half the time.
+ * The summaries that fleet pages read: what one car did under one revision, changed in the transaction that changes its
+ * shifts. An absent revision is ''. The counts over everything stand in columns, for lists and joins; what is told
+ * apart by shift kind, bands and program is packed (`encodeSlice`, `encodeMeasures` of the fleet package), because a
+ * thousand packed rows are read for one page where rows of single counts would be a million.
  */
-export const outcomeCounts = sqliteTable(
-  'outcome_counts',
+export const fleetSlices = sqliteTable(
+  'fleet_slices',
   {
+    id: integer('id').primaryKey(),
     platformId: text('platform_id').notNull(),
     revisionId: text('revision_id').notNull(),
-    kind: text('kind').notNull(),
-    loadBand: integer('load_band').notNull(),
-    fluidTemperatureBand: integer('fluid_temperature_band').notNull(),
-    program: text('program').notNull(),
-    speedBand: integer('speed_band').notNull(),
     vehicleId: text('vehicle_id').notNull(),
+    /** From `summary_state`: never given twice, so that what was decoded can be kept as long as it stays. */
+    version: integer('version').notNull(),
     shifts: integer('shifts').notNull(),
     flare: integer('flare').notNull(),
     tieUp: integer('tie_up').notNull(),
@@ -129,40 +128,38 @@ export const outcomeCounts = sqliteTable(
     slow: integer('slow').notNull(),
     incomplete: integer('incomplete').notNull(),
     clean: integer('clean').notNull(),
-    flareMeasured: integer('flare_measured').notNull().default(0),
-    tieUpMeasured: integer('tie_up_measured').notNull().default(0),
-    harshMeasured: integer('harsh_measured').notNull().default(0),
-    slowMeasured: integer('slow_measured').notNull().default(0),
+    flareMeasured: integer('flare_measured').notNull(),
+    tieUpMeasured: integer('tie_up_measured').notNull(),
+    harshMeasured: integer('harsh_measured').notNull(),
+    slowMeasured: integer('slow_measured').notNull(),
+    outcomes: blob('outcomes', { mode: 'buffer' }).notNull(),
+    measures: blob('measures', { mode: 'buffer' }).notNull(),
   },
   (table) => [
-    primaryKey({
-      columns: [
-        table.platformId,
-        table.revisionId,
-        table.kind,
-        table.loadBand,
-        table.vehicleId,
-        table.fluidTemperatureBand,
-        table.program,
-        table.speedBand,
-      ],
-    }),
-    // Holds the counts as well, so that lists of cars are answered from the index alone.
-    index('outcome_counts_by_vehicle').on(
-      table.vehicleId,
-      table.kind,
-      table.shifts,
-      table.flare,
-      table.tieUp,
-      table.harsh,
-      table.slow,
-      table.incomplete,
-      table.clean,
-      table.flareMeasured,
-      table.tieUpMeasured,
-      table.harshMeasured,
-      table.slowMeasured,
-    ),
-    check('outcome_counts_not_negative', sql`${table.shifts} >= 0`),
+    uniqueIndex('fleet_slices_by_place').on(table.platformId, table.revisionId, table.vehicleId),
+    index('fleet_slices_by_vehicle').on(table.vehicleId),
+    check('fleet_slices_not_empty', sql`${table.shifts} > 0`),
   ],
 );
+
+/** The numbers that shift kinds and programs have in the packed summaries of a platform. Rows are only added. */
+export const summaryNames = sqliteTable(
+  'summary_names',
+  {
+    platformId: text('platform_id').notNull(),
+    what: text('what', { enum: ['kind', 'program'] }).notNull(),
+    number: integer('number').notNull(),
+    name: text('name').notNull(),
+  },
+  (table) => [
+    primaryKey({ columns: [table.platformId, table.what, table.number] }),
+    uniqueIndex('summary_names_by_name').on(table.platformId, table.what, table.name),
+  ],
+);
+
+/** One row: the version given last, and whether the summaries have to be counted anew when the store is opened. */
+export const summaryState = sqliteTable('summary_state', {
+  id: integer('id').primaryKey(),
+  version: integer('version').notNull(),
+  isStale: integer('is_stale', { mode: 'boolean' }).notNull(),
+});

@@ -23,6 +23,8 @@ export const vehicles = sqliteTable(
     tyreRadiusM: real('tyre_radius_m').notNull(),
     finalDriveRatio: real('final_drive_ratio').notNull(),
     note: text('note').notNull(),
+    /** Free words of the maintainers, by which cohorts are chosen; in the order of their letters. */
+    tags: text('tags', { mode: 'json' }).$type<readonly string[]>().notNull().default([]),
     createdAtMs: integer('created_at_ms').notNull(),
   },
   (table) => [index('vehicles_by_owner').on(table.ownerId), index('vehicles_by_platform').on(table.platformId)],

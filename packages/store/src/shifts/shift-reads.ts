@@ -1,30 +1,18 @@
-import {
-  and,
-  asc,
-  count,
-  desc,
-  eq,
-  getTableColumns,
-  gte,
-  inArray,
-  isNotNull,
-  isNull,
-  lt,
-  type SQL,
-  sql,
-} from 'drizzle-orm';
+import { and, asc, desc, eq, getTableColumns, inArray, isNotNull, isNull, lt, type SQL, sql } from 'drizzle-orm';
 import type { SQLiteColumn } from 'drizzle-orm/sqlite-core';
-import type { Scope } from '../actor.js';
 import { revisionNameColumns } from '../calibrations/revision-columns.js';
 import type { Db } from '../database/context.js';
+import type { SummaryReader } from '../fleet/summary-reader.js';
 import { type PageKey, pageKey, pageOf } from '../page.js';
 import { calibrations, revisions } from '../schema/calibrations.js';
 import { shifts } from '../schema/shifts.js';
 import { vehicles } from '../schema/vehicles.js';
-import { isInScope } from '../vehicles/vehicle-reads.js';
 import { GRADE_BITS } from './bit-set.js';
+import { countShifts, shiftFacets } from './shift-counts.js';
+import { shiftDistribution } from './shift-distribution.js';
 import { type JoinedShift, toStoredShift } from './shift-row.js';
-import type { EvidenceRow, ShiftFilter, ShiftReads, ShiftSort } from './shifts.js';
+import { whereFilter, whereScope } from './shift-where.js';
+import type { EvidenceRow, ShiftReads, ShiftSort } from './shifts.js';
 
 const SORT_COLUMNS = {
   newest: shifts.drivenAtMs,
@@ -34,12 +22,12 @@ const SORT_COLUMNS = {
   inertiaTimeS: shifts.inertiaTimeS,
 } satisfies Record<ShiftSort, SQLiteColumn>;
 
-export function shiftReads(db: Db): ShiftReads {
+export function shiftReads(db: Db, summaries: SummaryReader): ShiftReads {
   return {
     list(scope, query, { cursor, limit }) {
       const matches = and(whereFilter(query), whereScope(scope));
       const rows = listRows(db, query.sort, { matches, key: pageKey(cursor), limit: limit + 1 });
-      const totalCount = db.select({ value: count() }).from(shifts).where(matches).get()?.value ?? 0;
+      const totalCount = countShifts(db, summaries, scope, query);
       return pageOf(rows, {
         limit,
         totalCount,
@@ -47,6 +35,10 @@ export function shiftReads(db: Db): ShiftReads {
         toItem: toStoredShift,
       });
     },
+
+    facets: (scope, filter) => shiftFacets(db, summaries, scope, filter),
+
+    distribution: (scope, query) => shiftDistribution(db, summaries, scope, query),
 
     find(scope, shiftId) {
       const row = selectShifts(db)
@@ -105,35 +97,14 @@ function sortValue(shift: JoinedShift['shift'], sort: ShiftSort): number | null 
 }
 
 function selectShifts(db: Db) {
-  return db
-    .select({ shift: getTableColumns(shifts), vehicleTitle: vehicles.title, ...revisionNameColumns })
-    .from(shifts)
-    .innerJoin(vehicles, eq(vehicles.id, shifts.vehicleId))
-    .leftJoin(revisions, eq(revisions.id, shifts.revisionId))
-    .leftJoin(calibrations, eq(calibrations.id, revisions.calibrationId));
-}
-
-function whereScope(scope: Scope): SQL | undefined {
-  const owned = isInScope(scope);
-  return owned && sql`${shifts.vehicleId} IN (SELECT vehicles.id FROM vehicles WHERE ${owned})`;
-}
-
-function whereFilter(filter: ShiftFilter): SQL | undefined {
-  const equals = (column: SQLiteColumn, value: string | undefined) =>
-    value === undefined ? undefined : eq(column, value);
-  const within = (column: SQLiteColumn, low: number | undefined, high: number | undefined) =>
-    and(low === undefined ? undefined : gte(column, low), high === undefined ? undefined : lt(column, high));
-  return and(
-    equals(shifts.platformId, filter.platformId),
-    equals(shifts.revisionId, filter.revisionId),
-    equals(shifts.vehicleId, filter.vehicleId),
-    equals(shifts.logId, filter.logId),
-    equals(shifts.kind, filter.kind),
-    equals(shifts.program, filter.program),
-    filter.grade && sql`${shifts.grades} & ${GRADE_BITS[filter.grade]} != 0`,
-    within(shifts.load, filter.loadMin, filter.loadMax),
-    within(shifts.inputSpeedRpm, filter.inputSpeedMin, filter.inputSpeedMax),
-    within(shifts.fluidTemperatureC, filter.fluidTemperatureMin, filter.fluidTemperatureMax),
+  return (
+    db
+      .select({ shift: getTableColumns(shifts), vehicleTitle: vehicles.title, ...revisionNameColumns })
+      .from(shifts)
+      // The + keeps the planner from going car by car through every shift and sorting them all for one page.
+      .innerJoin(vehicles, sql`${vehicles.id} = +${shifts.vehicleId}`)
+      .leftJoin(revisions, eq(revisions.id, shifts.revisionId))
+      .leftJoin(calibrations, eq(calibrations.id, revisions.calibrationId))
   );
 }
 

@@ -1,11 +1,11 @@
-import { and, desc, eq, getTableColumns, gt } from 'drizzle-orm';
+import { and, desc, eq, getTableColumns, gt, isNull } from 'drizzle-orm';
 import type { Db } from '../database/context.js';
+import { personColumns } from '../people/person-columns.js';
 import { people } from '../schema/people.js';
 import { tokens } from '../schema/tokens.js';
 import type { TokenReads } from './tokens.js';
 
 const { tokenHash: _tokenHash, personId: _personId, ...tokenColumns } = getTableColumns(tokens);
-const { passwordHash: _passwordHash, ...personColumns } = getTableColumns(people);
 
 export function tokenReads(db: Db, clock: () => number): TokenReads {
   return {
@@ -14,7 +14,7 @@ export function tokenReads(db: Db, clock: () => number): TokenReads {
         .select({ token: tokenColumns, person: personColumns })
         .from(tokens)
         .innerJoin(people, eq(people.id, tokens.personId))
-        .where(and(eq(tokens.tokenHash, tokenHash), gt(tokens.expiresAtMs, clock())))
+        .where(and(eq(tokens.tokenHash, tokenHash), gt(tokens.expiresAtMs, clock()), isNull(people.suspendedAtMs)))
         .get();
       return row && { ...row.token, person: row.person };
     },

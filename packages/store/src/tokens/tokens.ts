@@ -16,7 +16,7 @@ export interface Token {
 }
 
 export interface TokenReads {
-  /** The token behind a secret with the person that it acts for; undefined when unknown, revoked or expired. */
+  /** The token behind a secret with the person that it acts for; undefined when unknown, revoked, expired or of a suspended person. */
   findByHash(tokenHash: string): (Token & { readonly person: Person }) | undefined;
   /** Newest first, the expired ones too. */
   listOf(personId: string): readonly Token[];

@@ -50,7 +50,9 @@ export function uploadStore(
     receivedBytes: (uploadId) => statSync(path(uploadId), { throwIfNoEntry: false })?.size ?? 0,
 
     async append(uploadId, offset, chunks) {
-      const file = await open(path(uploadId), constants.O_WRONLY | constants.O_CREAT);
+      const file = await open(path(uploadId), constants.O_WRONLY | constants.O_CREAT).catch((error: unknown) => {
+        throw sayIfDiskFull(error);
+      });
       try {
         return await writeAt(file, offset, watchSpace(chunks, { folder, minFreeBytes }));
       } catch (error) {

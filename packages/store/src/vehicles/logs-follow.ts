@@ -1,10 +1,10 @@
-import { and, asc, eq, gte, ne } from 'drizzle-orm';
+import { and, asc, eq, gte, isNull, ne } from 'drizzle-orm';
 import type { WriteContext } from '../database/context.js';
-import { addLog, subtractLog } from '../fleet/summaries.js';
+import { changeShiftsOf } from '../fleet/summaries.js';
 import { enqueueJob } from '../jobs/enqueue-job.js';
 import type { NewJob } from '../jobs/jobs.js';
 import { installedAt } from '../logs/installed-at.js';
-import { logs } from '../schema/logs.js';
+import { blobs, logs } from '../schema/logs.js';
 import { shifts } from '../schema/shifts.js';
 import type { VehicleProfile } from './vehicles.js';
 
@@ -21,7 +21,7 @@ export function entersAnalysis(changedFields: readonly (keyof VehicleProfile)[])
   return changedFields.some((field) => ANALYSIS_FACTS.includes(field));
 }
 
-/** Queues every log of a car that nobody has to map first. Part of a larger transaction. */
+/** Queues every log of a car that nobody has to map first and whose original is still there. Part of a larger transaction. */
 export function requeueLogs(
   context: WriteContext,
   vehicleId: string,
@@ -30,7 +30,8 @@ export function requeueLogs(
   const rows = context.db
     .select({ id: logs.id })
     .from(logs)
-    .where(and(eq(logs.vehicleId, vehicleId), ne(logs.state, 'awaitingMap')))
+    .innerJoin(blobs, eq(blobs.sha256, logs.sha256))
+    .where(and(eq(logs.vehicleId, vehicleId), ne(logs.state, 'awaitingMap'), isNull(blobs.removedAtMs)))
     .orderBy(asc(logs.id))
     .all();
   for (const { id } of rows) enqueueJob(context, jobFor(id));
@@ -39,7 +40,8 @@ export function requeueLogs(
 
 /**
  * Changes what a car ran from an instant on, and moves the logs that it was told of by their time to the revision that
- * holds now, with shifts and summaries. One whose sender named another revision than was entered stays. Returns how
+ * holds now, with shifts and summaries. One whose sender named another revision than was entered stays, and so does
+ * one that says itself what the control unit ran. Returns how
  * many were moved. Part of a larger transaction.
  */
 export function changeInstallations(
@@ -50,7 +52,7 @@ export function changeInstallations(
   const byTime = context.db
     .select({ id: logs.id, drivenAtMs: logs.drivenAtMs, revisionId: logs.revisionId })
     .from(logs)
-    .where(and(eq(logs.vehicleId, vehicleId), gte(logs.drivenAtMs, fromMs)))
+    .where(and(eq(logs.vehicleId, vehicleId), gte(logs.drivenAtMs, fromMs), isNull(logs.statedRevisionId)))
     .all()
     .filter(({ drivenAtMs, revisionId }) => revisionId === installedAt(context, vehicleId, drivenAtMs));
   change();
@@ -65,8 +67,8 @@ export function changeInstallations(
 }
 
 function moveLog({ db }: WriteContext, logId: string, revisionId: string | null): void {
-  subtractLog(db, logId);
-  db.update(logs).set({ revisionId }).where(eq(logs.id, logId)).run();
-  db.update(shifts).set({ revisionId }).where(eq(shifts.logId, logId)).run();
-  addLog(db, logId);
+  changeShiftsOf(db, logId, () => {
+    db.update(logs).set({ revisionId }).where(eq(logs.id, logId)).run();
+    db.update(shifts).set({ revisionId }).where(eq(shifts.logId, logId)).run();
+  });
 }

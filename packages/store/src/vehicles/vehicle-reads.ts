@@ -8,7 +8,7 @@ import { calibrations, revisions } from '../schema/calibrations.js';
 import { logs } from '../schema/logs.js';
 import { people } from '../schema/people.js';
 import { platforms } from '../schema/platforms.js';
-import { outcomeCounts } from '../schema/shifts.js';
+import { fleetSlices } from '../schema/shifts.js';
 import { dialectDecisions, dialectObservations, installations, signalMaps, vehicles } from '../schema/vehicles.js';
 import { dialectVerdict, isDialectCleared } from './dialect-verdict.js';
 import { holdingDecision, newestObservation, observed } from './observed-dialect.js';
@@ -115,10 +115,10 @@ type VehicleRow = NonNullable<ReturnType<ReturnType<typeof selectVehicles>['get'
 function withCounts(db: Db, rows: readonly VehicleRow[]) {
   const ids = rows.map((row) => row.id);
   const outcomes = db
-    .select({ vehicleId: outcomeCounts.vehicleId, ...sumColumns })
-    .from(outcomeCounts)
-    .where(inArray(outcomeCounts.vehicleId, ids))
-    .groupBy(outcomeCounts.vehicleId)
+    .select({ vehicleId: fleetSlices.vehicleId, ...sumColumns })
+    .from(fleetSlices)
+    .where(inArray(fleetSlices.vehicleId, ids))
+    .groupBy(fleetSlices.vehicleId)
     .all();
   const drives = db
     .select({ vehicleId: logs.vehicleId, logCount: count(), lastDrivenAtMs: max(logs.drivenAtMs) })

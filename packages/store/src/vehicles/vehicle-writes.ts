@@ -52,6 +52,8 @@ export function vehicleWrites(context: WriteContext): VehicleWrites {
             ...changes.map((field) => `${field}: ${before[field]} → ${profile[field]}`),
             ...(requeued.length > 0 ? [`${requeued.length} logs queued again`] : []),
           ].join('; '),
+          before: Object.fromEntries(changes.map((field) => [field, before[field]])),
+          after: Object.fromEntries(changes.map((field) => [field, profile[field]])),
         });
         return requeued;
       }),
@@ -60,6 +62,7 @@ export function vehicleWrites(context: WriteContext): VehicleWrites {
       transaction(() => {
         const vehicle = getVehicle(context, vehicleId);
         const label = requireRevisionFor(context, vehicle.platformId, revisionId);
+        const before = installedAt(context, vehicleId, sinceAtMs);
         const movedCount = changeInstallations(context, { vehicleId, fromMs: sinceAtMs }, () =>
           insertInstallation(context, { vehicleId, revisionId, sinceAtMs }),
         );
@@ -68,6 +71,21 @@ export function vehicleWrites(context: WriteContext): VehicleWrites {
           action: 'vehicle.install',
           target: `vehicle:${vehicleId}`,
           detail: `${label} (${revisionId}) since ${new Date(sinceAtMs).toISOString()}; ${movedCount} logs moved to it`,
+          before: { revisionId: before },
+          after: { revisionId },
+        });
+      }),
+
+    setTags: ({ actor, vehicleId, tags }) =>
+      transaction(() => {
+        const before = getVehicle(context, vehicleId).tags;
+        const after = [...new Set(tags)].sort((a, b) => a.localeCompare(b, 'en'));
+        db.update(vehicles).set({ tags: after }).where(eq(vehicles.id, vehicleId)).run();
+        appendAudit(context, {
+          actor,
+          action: 'vehicle.setTags',
+          target: `vehicle:${vehicleId}`,
+          detail: `${before.join(', ') || 'none'} → ${after.join(', ') || 'none'}`,
         });
       }),
 
@@ -110,6 +128,11 @@ export function vehicleWrites(context: WriteContext): VehicleWrites {
     setSignalMap: ({ actor, vehicleId, format, map, jobFor }) =>
       transaction(() => {
         getVehicle(context, vehicleId);
+        const before = db
+          .select({ map: signalMaps.document })
+          .from(signalMaps)
+          .where(and(eq(signalMaps.vehicleId, vehicleId), eq(signalMaps.format, format)))
+          .get();
         const row = { document: map, updatedAtMs: clock() };
         db.insert(signalMaps)
           .values({ vehicleId, format, ...row })
@@ -127,6 +150,8 @@ export function vehicleWrites(context: WriteContext): VehicleWrites {
           action: 'vehicle.setSignalMap',
           target: `vehicle:${vehicleId}`,
           detail: `${format}: ${map.signals.length} signals; ${requeued.length} logs queued again; ${JSON.stringify(map)}`,
+          before: { map: before?.map ?? null },
+          after: { map },
         });
         return requeued.map(({ id }) => id);
       }),
@@ -137,6 +162,12 @@ export function getVehicle({ db }: WriteContext, vehicleId: string) {
   const row = db.select().from(vehicles).where(eq(vehicles.id, vehicleId)).get();
   if (!row) throw new StoreError('not_found', `There is no vehicle '${vehicleId}'.`);
   return row;
+}
+
+/** What a car ran at an instant; null for nothing. */
+function installedAt({ db }: WriteContext, vehicleId: string, atMs: number): string | null {
+  const holds = and(eq(installations.vehicleId, vehicleId), holdsAt(atMs));
+  return db.select({ id: installations.revisionId }).from(installations).where(holds).get()?.id ?? null;
 }
 
 /** The name of a revision that a car of this platform may run. */

@@ -29,6 +29,8 @@ export interface VehicleSummary {
   readonly platformId: string;
   readonly platformTitle: string;
   readonly engine: string;
+  /** Free words of the maintainers, in the order of their letters. */
+  readonly tags: readonly string[];
   readonly declaredDialect: string | null;
   /** Of the newest observation. */
   readonly observedDialect: string | null;
@@ -124,6 +126,8 @@ export interface VehicleWrites {
     readonly revisionId: string;
     readonly sinceAtMs: number;
   }): void;
+  /** Replaces the free words that cohorts are chosen by. */
+  setTags(input: { readonly actor: Actor; readonly vehicleId: string; readonly tags: readonly string[] }): void;
   observe(input: {
     readonly actor: Actor;
     readonly vehicleId: string;

@@ -1,22 +1,21 @@
 import { join } from 'node:path';
+import {
+  cellOfCoveragePart,
+  cellOfKey,
+  distributions,
+  SLICE_COUNTS,
+  SLICE_MEASURES,
+  sketchCount,
+  sketchOf,
+  sketchQuantile,
+} from '@syncline/fleet';
 import type { Grade } from '@syncline/shifts';
 import Database from 'better-sqlite3';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import type { NewShift, OutcomeCounts } from '../../src/index.js';
-import {
-  aClub,
-  aContent,
-  aLog,
-  aNewShift,
-  analyse,
-  aProfile,
-  aRevision,
-  aShift,
-  PLATFORM,
-  SYSTEM,
-} from '../support/builders.js';
-import { openTestStore } from '../support/test-store.js';
+import type { NewShift, Store } from '../../src/index.js';
+import { aNewShift, analyse, aResult, aShift, PLATFORM, SYSTEM } from '../support/builders.js';
+import { aFleet } from '../support/fleet.js';
 
 const grades = fc.oneof(
   fc.constant<Grade[]>(['clean']),
@@ -30,220 +29,250 @@ function unmeasured(kind: string) {
   return { ...shift, inertiaStartS: null, measures };
 }
 
+function measured(kind: string, size: number) {
+  const shift = aShift({ kind });
+  const { flareRpm, peakJerk } = { flareRpm: 3.7 * size, peakJerk: 0.9 * size + 0.013 };
+  return { ...shift, measures: { ...shift.measures, flareRpm, peakJerk, slipEnergyJ: 777.7 * size } };
+}
+
 const anyShift: fc.Arbitrary<NewShift> = fc
   .record({
     kind: fc.constantFrom('1-2', '2-1'),
-    program: fc.constantFrom('calm', null),
+    program: fc.constantFrom('calm', 'brisk', null),
     load: band,
+    speed: band,
     temperature: band,
     grades,
     isMeasured: fc.boolean(),
+    size: fc.integer({ min: 0, max: 60 }),
   })
-  .map(({ kind, program, load, temperature, grades: given, isMeasured }) =>
+  .map(({ kind, program, load, speed, temperature, grades: given, isMeasured, size }) =>
     aNewShift({
-      shift: isMeasured ? aShift({ kind }) : unmeasured(kind),
+      shift: isMeasured ? measured(kind, size) : unmeasured(kind),
       program,
-      bands: { load, speed: 0, temperature },
+      bands: { load, speed, temperature },
       grades: given,
     }),
   );
-/** What happens to one of the logs: all its shifts are replaced, perhaps by none. */
-const anyStep = fc.record({ log: fc.integer({ min: 0, max: 3 }), shifts: fc.array(anyShift, { maxLength: 5 }) });
+const anyLog = fc.integer({ min: 0, max: 3 });
+const someShifts = fc.array(anyShift, { maxLength: 5 });
+/** What can happen to shifts: those of a log are replaced, perhaps by none; a run replaces all; a log is moved. */
+const anyStep = fc.oneof(
+  { weight: 6, arbitrary: fc.record({ what: fc.constant('analyse' as const), log: anyLog, shifts: someShifts }) },
+  { weight: 1, arbitrary: fc.record({ what: fc.constant('switch' as const), shifts: someShifts }) },
+  {
+    weight: 2,
+    arbitrary: fc.record({ what: fc.constant('install' as const), revision: fc.integer({ min: 0, max: 1 }) }),
+  },
+);
 
-/** Four logs: two of one car under one revision, one of it under another, one of another car under none. */
-function aFleet() {
-  const test = openTestStore();
-  const { store } = test;
-  const { maintainer, calibrationId, revisionId } = aClub(store);
-  const second = aRevision(store, { calibrationId, parentId: revisionId, content: aContent(2) });
-  const [a, b] = ['A', 'B'].map((title) =>
-    store.vehicles.create({ actor: SYSTEM, ownerId: maintainer.id, profile: aProfile({ title }) }),
-  );
-  const logs = [
-    { id: aLog(store, { vehicleId: a, seed: 0, revisionId }), vehicleId: a, revisionId },
-    { id: aLog(store, { vehicleId: a, seed: 1, revisionId }), vehicleId: a, revisionId },
-    { id: aLog(store, { vehicleId: a, seed: 2, revisionId: second }), vehicleId: a, revisionId: second },
-    { id: aLog(store, { vehicleId: b, seed: 3 }), vehicleId: b, revisionId: null },
-  ];
-  // The queue is emptied, so that each step below finds only its own job.
-  for (const _ of logs) {
-    const claimed = store.jobs.claim({ leaseOwner: 'first', leaseMs: 1000 });
-    if (claimed) store.jobs.complete(claimed.lease);
+/** Every log of the platform is read again by a run that finds these shifts in each, and is switched to. */
+function switchOver(store: Store, shifts: readonly NewShift[]): void {
+  const { runId } = store.analysisRuns.begin({
+    actor: SYSTEM,
+    platformId: PLATFORM.id,
+    reason: 'asked',
+    analysisVersion: 2,
+    policyVersion: 1,
+    jobFor: (id, { logId }) => ({ kind: 'rereadLog', inputKey: `${id}/${logId}`, runId: id, isBackground: true }),
+  });
+  for (let claimed = claim(store); claimed; claimed = claim(store)) {
+    const logId = claimed.job.inputKey.split('/')[1];
+    const result = aResult({ lease: claimed.lease, logId });
+    const { lease, logId: _log, analysisVersion, policyVersion, shifts: _none, ...found } = result;
+    const versions = { analysisVersion, policyVersion };
+    store.analysisRuns.keep({
+      lease,
+      runId,
+      logId,
+      outcome: 'analysed',
+      problem: null,
+      found,
+      shifts,
+      changes: {},
+      ...versions,
+    });
   }
-  return { ...test, logs, vehicles: [a, b], revisions: [revisionId, second] };
+  store.analysisRuns.switchTo({ actor: SYSTEM, runId, effect: null });
 }
 
-function countOf(shifts: readonly NewShift[]): OutcomeCounts {
-  const having = (grade: Grade) => shifts.filter((shift) => shift.grades.includes(grade)).length;
-  const known = (measure: 'tieUpDepth' | 'peakJerk' | 'inertiaTimeS') =>
-    shifts.filter(({ shift }) => shift.measures[measure] !== null).length;
+const claim = (store: Store) => store.jobs.claim({ leaseOwner: 'worker', leaseMs: 60_000 });
+
+type Row = Record<string, string | number | null>;
+
+/** The shifts as they lie in the database, read past the store. */
+function shiftRows(folder: string): Row[] {
+  const sqlite = new Database(join(folder, 'syncline.db'), { readonly: true });
+  const rows = sqlite.prepare<[], Row>('SELECT * FROM shifts').all();
+  sqlite.close();
+  return rows;
+}
+
+const BITS = { clean: 1, flare: 2, tieUp: 4, harsh: 8, slow: 16, incomplete: 32 };
+
+/** What the log could tell of a shift, and its grades, one by one. */
+function countsOfRow(row: Row): Record<string, number> {
+  const has = (bit: number) => (Math.floor(Number(row.grades) / bit) % 2 === 1 ? 1 : 0);
+  const known = (column: string) => (row[column] === null ? 0 : 1);
+  const counts = Object.fromEntries(Object.entries(BITS).map(([name, bit]) => [name, has(bit)]));
   return {
-    shifts: shifts.length,
-    flare: having('flare'),
-    tieUp: having('tie-up'),
-    harsh: having('harsh'),
-    slow: having('slow'),
-    incomplete: having('incomplete'),
-    clean: having('clean'),
-    flareMeasured: shifts.filter(({ shift, grades: given }) => shift.inertiaStartS !== null || given.includes('flare'))
-      .length,
-    tieUpMeasured: known('tieUpDepth'),
-    harshMeasured: known('peakJerk'),
-    slowMeasured: known('inertiaTimeS'),
+    ...counts,
+    shifts: 1,
+    flareMeasured: Math.max(known('inertia_start_s'), counts.flare),
+    tieUpMeasured: known('tie_up_depth'),
+    harshMeasured: known('peak_jerk'),
+    slowMeasured: known('inertia_time_s'),
   };
 }
 
-describe('outcome summaries', () => {
-  it('equal a recount of the shifts after any replacing and removing', () => {
-    const { store, logs, vehicles, revisions } = aFleet();
-    const held: NewShift[][] = [[], [], [], []];
+/** Counts by car, revision, kind, bands and program, one text for each cell. */
+function recount(rows: readonly Row[]): Map<string, number[]> {
+  const cells = new Map<string, number[]>();
+  for (const row of rows) {
+    const { vehicle_id, revision_id, kind, load_band, fluid_temperature_band, program } = row;
+    const key = [vehicle_id, revision_id ?? '', kind, load_band, fluid_temperature_band, program].join('|');
+    const counts = countsOfRow(row);
+    cells.set(
+      key,
+      SLICE_COUNTS.map((name, i) => counts[name] + (cells.get(key)?.[i] ?? 0)),
+    );
+  }
+  return cells;
+}
+
+/** The same from the summaries. */
+function keptCells(store: Store): Map<string, number[]> {
+  const { slices, names } = store.read.fleet.slices({ platformId: PLATFORM.id });
+  return new Map(
+    slices.flatMap(({ vehicleId, revisionId, slice: { keys, counts } }) =>
+      [...keys].map((cell, i) => {
+        const { kind, loadBand, temperatureBand, program } = cellOfKey(cell);
+        const place = [names.kinds[kind], loadBand, temperatureBand, names.programs[program]];
+        const key = [vehicleId, revisionId, ...place].join('|');
+        return [key, SLICE_COUNTS.map((_, c) => counts[c * keys.length + i])] as const;
+      }),
+    ),
+  );
+}
+
+const COLUMN_OF = { flareRpm: 'flare_rpm', peakJerk: 'peak_jerk', slipEnergyJ: 'slip_energy_j' } as const;
+
+/** Count, mean and median of a measure by load band, from the summaries beside those of the rows. */
+function expectMeasures(store: Store, rows: readonly Row[]): void {
+  for (const [measure, column] of Object.entries(COLUMN_OF)) {
+    const { slices } = store.read.fleet.measures({ platformId: PLATFORM.id });
+    const { id, step } = SLICE_MEASURES.find((one) => one.id === measure) ?? SLICE_MEASURES[0];
+    const groupsOf = (place: number) => [cellOfCoveragePart(place).loadBand + 1];
+    const found = distributions(slices(), { measure: id, groupsOf });
+    for (const loadBand of [-1, 0, 1, 2]) {
+      const values = rows
+        .filter((row) => row.load_band === loadBand && row[column] !== null)
+        .filter((row) => measure !== 'flareRpm' || countsOfRow(row).flareMeasured === 1)
+        .map((row) => Number(row[column]));
+      const kept = found.get(loadBand + 1);
+      expect(kept?.count ?? 0).toBe(values.length);
+      if (!kept) continue;
+      const mean = values.reduce((sum, value) => sum + value, 0) / values.length;
+      expect(Math.abs(kept.mean - mean)).toBeLessThanOrEqual(step / 2 + 1e-9);
+      expect(sketchCount(kept.sketch)).toBe(values.length);
+      expect(sketchQuantile(kept.sketch, 0.5)).toBeCloseTo(sketchQuantile(sketchOf(values), 0.5), 6);
+    }
+  }
+}
+
+describe('summaries', () => {
+  it('equal a recount of the shifts after any analysing, replacing, removing, switching and moving', () => {
+    const { store, folder, logs, vehicles, revisions } = aFleet();
     fc.assert(
-      fc.property(anyStep, ({ log, shifts }) => {
-        analyse(store, logs[log].id, shifts);
-        held[log] = shifts;
-        expect(store.fleet.verifySummaries()).toEqual([]);
-        const all = held.flat();
-        const flat = (rows: readonly OutcomeCounts[]) => rows.reduce((sum, row) => sum + row.shifts, 0);
-        expect(flat(store.read.fleet.matrix({ platformId: PLATFORM.id }))).toBe(all.length);
-        for (const [v, vehicleId] of vehicles.entries()) {
-          const own = held.filter((_, i) => logs[i].vehicleId === vehicles[v]).flat();
-          expect(store.read.vehicles.find({}, vehicleId)?.counts).toEqual(countOf(own));
+      fc.property(anyStep, (step) => {
+        if (step.what === 'analyse') analyse(store, logs[step.log].id, step.shifts);
+        else if (step.what === 'switch') switchOver(store, step.shifts);
+        else {
+          const revisionId = revisions[step.revision];
+          store.vehicles.install({
+            actor: SYSTEM,
+            vehicleId: vehicles[1],
+            revisionId,
+            sinceAtMs: Date.UTC(2026, 0, 1),
+          });
         }
-        for (const revisionId of revisions) {
-          const under = held.filter((_, i) => logs[i].revisionId === revisionId).flat();
-          const rows = store.read.fleet.byRevision([revisionId]);
-          expect(rows.map(({ revisionId: _r, vehicleId: _v, ...counts }) => counts)).toEqual(
-            under.length === 0 ? [] : [countOf(under)],
-          );
+        const rows = shiftRows(folder);
+        expect(keptCells(store)).toEqual(recount(rows));
+        expectMeasures(store, rows);
+        expect(store.fleet.verifySummaries()).toEqual([]);
+        for (const vehicleId of vehicles) {
+          const own = recount(rows.filter((row) => row.vehicle_id === vehicleId).map((row) => ({ ...row, ...ALIKE })));
+          const [counts = SLICE_COUNTS.map(() => 0)] = own.values();
+          const named = Object.fromEntries(SLICE_COUNTS.map((name, i) => [name, counts[i]]));
+          expect(store.read.vehicles.find({}, vehicleId)?.counts).toEqual(named);
         }
       }),
-      { numRuns: 60 },
+      { numRuns: 80 },
     );
   });
 
-  it('are checked against the shifts: a wrong, a surplus and a lost row are named and mended', () => {
+  it('are as they were after a change that was undone, and so is what was kept of them in memory', () => {
     const { store, folder, logs } = aFleet();
-    analyse(store, logs[0].id, [aNewShift(), aNewShift({ shift: aShift({ kind: '2-1' }), grades: ['flare'] })]);
-    const sqlite = new Database(join(folder, 'syncline.db'));
-    sqlite.exec(`
-      UPDATE outcome_counts SET flare = flare + 1 WHERE kind = '1-2';
-      DELETE FROM outcome_counts WHERE kind = '2-1';
-      INSERT INTO outcome_counts SELECT platform_id, revision_id, '6-5', load_band, fluid_temperature_band, program,
-        speed_band, vehicle_id, 3, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0 FROM outcome_counts`);
-    sqlite.close();
-    const differences = store.fleet.recomputeSummaries();
-    expect(
-      differences.map(({ kept, counted }) => [kept?.shifts, kept?.flare, counted?.shifts, counted?.flare]),
-    ).toEqual([
-      [1, 1, 1, 0],
-      [undefined, undefined, 1, 1],
-      [3, 0, undefined, undefined],
-    ]);
-    expect(differences[2].key).toContain('6-5');
-    expect(store.fleet.verifySummaries()).toEqual([]);
-  });
-});
-
-describe('fleet reads', () => {
-  const at = (load: number, temperature: number) => ({ load, speed: 0, temperature });
-
-  it('count by kind and load band for each car, within the filter', () => {
-    const { store, logs, vehicles, revisions } = aFleet();
-    analyse(store, logs[0].id, [
-      aNewShift({ bands: at(1, 0), grades: ['flare'] }),
-      aNewShift({ bands: at(1, 1), grades: ['tie-up'] }),
-      aNewShift({ bands: at(2, 0), program: null }),
-    ]);
-    analyse(store, logs[3].id, [aNewShift({ bands: at(1, 0) })]);
-    const cells = (filter: object) =>
-      store.read.fleet
-        .matrix({ platformId: PLATFORM.id, ...filter })
-        .map(({ loadBand, vehicleId, shifts, flare, tieUp }) => [
-          loadBand,
-          vehicles.indexOf(vehicleId),
-          shifts,
-          flare,
-          tieUp,
-        ])
-        .sort((a, b) => a[0] - b[0] || a[1] - b[1]);
-    expect(cells({})).toEqual([
-      [1, 0, 2, 1, 1],
-      [1, 1, 1, 0, 0],
-      [2, 0, 1, 0, 0],
-    ]);
-    expect(cells({ fluidTemperatureBand: 1 })).toEqual([[1, 0, 1, 0, 1]]);
-    expect(cells({ revisionId: revisions[0], program: 'calm' })).toEqual([[1, 0, 2, 1, 1]]);
-    expect(cells({ platformId: 'other' })).toEqual([]);
-  });
-
-  it('show the trend revision by revision, and leave shifts without one out', () => {
-    const { store, logs, vehicles, revisions } = aFleet();
-    analyse(store, logs[0].id, [aNewShift({ grades: ['flare'] })]);
-    analyse(store, logs[2].id, [aNewShift(), aNewShift()]);
-    analyse(store, logs[3].id, [aNewShift()]);
-    const points = store.read.fleet.trend(PLATFORM.id);
-    expect(points.map(({ revisionId, number, byVehicle }) => [revisionId, number, byVehicle])).toEqual([
-      [revisions[0], 1, [{ vehicleId: vehicles[0], ...countOf([aNewShift({ grades: ['flare'] })]) }]],
-      [revisions[1], 2, [{ vehicleId: vehicles[0], ...countOf([aNewShift(), aNewShift()]) }]],
-    ]);
-  });
-
-  it('count shifts and cars where they were driven', () => {
-    const { store, logs } = aFleet();
-    analyse(store, logs[0].id, [aNewShift({ bands: at(1, 0) }), aNewShift({ bands: at(1, 0), program: null })]);
-    analyse(store, logs[3].id, [aNewShift({ bands: at(1, 0) }), aNewShift({ bands: at(-1, 0) })]);
-    expect(store.read.fleet.coverage({ platformId: PLATFORM.id })).toEqual([
-      { kind: '1-2', loadBand: -1, fluidTemperatureBand: 0, shifts: 1, vehicles: 1 },
-      { kind: '1-2', loadBand: 1, fluidTemperatureBand: 0, shifts: 3, vehicles: 2 },
-    ]);
-  });
-
-  it('give strata that keep revision, car, kind, bands and program apart', () => {
-    const { store, logs, vehicles, revisions } = aFleet();
-    analyse(store, logs[0].id, [aNewShift({ bands: at(1, 0) }), aNewShift({ bands: at(1, 0), program: null })]);
-    analyse(store, logs[1].id, [aNewShift({ bands: at(1, 0), grades: ['slow'] })]);
-    analyse(store, logs[2].id, [aNewShift({ bands: at(1, 2) })]);
-    const strata = store.read.fleet.strata(revisions);
-    expect(strata).toHaveLength(3);
-    expect(strata).toContainEqual({
-      revisionId: revisions[0],
-      vehicleId: vehicles[0],
-      kind: '1-2',
-      loadBand: 1,
-      fluidTemperatureBand: 0,
-      program: 'calm',
-      ...countOf([aNewShift(), aNewShift({ grades: ['slow'] })]),
-    });
-    expect(strata.map(({ program }) => program)).toContain(null);
-  });
-
-  it('name only the cars in scope', () => {
-    const { store, logs, vehicles } = aFleet();
     analyse(store, logs[0].id, [aNewShift()]);
-    analyse(store, logs[3].id, [aNewShift()]);
-    const filter = { platformId: PLATFORM.id };
-    expect(store.read.fleet.byVehicle({}, filter).map(({ vehicleId, title }) => [vehicleId, title])).toEqual([
-      [vehicles[0], 'A'],
-      [vehicles[1], 'B'],
-    ]);
-    expect(store.read.fleet.byVehicle({ ownerId: 'someone else' }, filter)).toEqual([]);
-    expect(store.read.fleet.byKind({ ...filter, vehicleId: vehicles[1] })).toMatchObject([
-      { kind: '1-2', vehicleId: vehicles[1], shifts: 1 },
-    ]);
+    expect(keptCells(store)).toEqual(recount(shiftRows(folder)));
+    const change = () =>
+      store.transaction(() => {
+        analyse(store, logs[0].id, [aNewShift({ grades: ['flare'] }), aNewShift({ grades: ['harsh'] })]);
+        expect([...keptCells(store).values()][0][0]).toBe(2);
+        throw new Error('undone');
+      });
+    expect(change).toThrow('undone');
+    expect(keptCells(store)).toEqual(recount(shiftRows(folder)));
+    // The version that was undone is given again, for something else.
+    analyse(store, logs[0].id, [aNewShift({ grades: ['slow'] })]);
+    expect(keptCells(store)).toEqual(recount(shiftRows(folder)));
   });
 
-  it('sum the fleet up', () => {
-    const { store, logs } = aFleet();
-    analyse(store, logs[0].id, [aNewShift(), aNewShift()]);
-    const expected = { vehicles: 2, logs: 4, shifts: 2, drivenS: 50, waitingLogs: 3 };
-    expect(store.read.fleet.overview({})).toEqual(expected);
-    expect(store.read.fleet.overview({ platformId: PLATFORM.id })).toEqual(expected);
-    expect(store.read.fleet.overview({ platformId: 'other' })).toEqual({
-      vehicles: 0,
-      logs: 0,
-      shifts: 0,
-      drivenS: 0,
-      waitingLogs: 0,
-    });
+  it('are checked against the shifts: a wrong total, cell or measure, a surplus and a lost one are named and mended', () => {
+    const { store, folder, logs, vehicles, revisions } = aFleet();
+    for (const { id } of logs.slice(0, 3)) analyse(store, id, [aNewShift(), aNewShift({ grades: ['flare'] })]);
+    analyse(store, logs[3].id, [aNewShift()]);
+    const damage = (statement: string) => {
+      const sqlite = new Database(join(folder, 'syncline.db'));
+      sqlite.exec(statement);
+      sqlite.close();
+      return store.fleet
+        .verifySummaries()
+        .map(({ key, kept, counted, differing }) => [key, kept?.shifts, counted?.shifts, differing]);
+    };
+    const [first, second, third] = [
+      [PLATFORM.id, '', vehicles[1]].join(' | '),
+      [PLATFORM.id, revisions[0], vehicles[0]].join(' | '),
+      [PLATFORM.id, revisions[1], vehicles[0]].join(' | '),
+    ];
+    const wrongTotal = [first, 1, 1, ['totals']];
+    expect(damage(`UPDATE fleet_slices SET flare = flare + 1 WHERE revision_id = ''`)).toEqual([wrongTotal]);
+    // The last byte of a sum of squares, and a count of which the totals know nothing.
+    const blobs = [second, 4, 4, ['outcomes', 'measures']];
+    expect(
+      damage(`UPDATE fleet_slices SET measures = substr(measures, 1, length(measures) - 1) || x'41',
+        outcomes = substr(outcomes, 1, length(outcomes) - 4) || x'09000000' WHERE revision_id = '${revisions[0]}'`),
+    ).toEqual([wrongTotal, blobs]);
+    expect(damage(`UPDATE fleet_slices SET outcomes = x'00' WHERE revision_id = '${revisions[1]}'`)).toEqual([
+      wrongTotal,
+      blobs,
+      [third, 2, 2, ['outcomes']],
+    ]);
+    const everything = ['totals', 'outcomes', 'measures'];
+    expect(
+      damage(`DELETE FROM fleet_slices WHERE revision_id = '${revisions[1]}';
+        UPDATE fleet_slices SET vehicle_id = 'gone' WHERE revision_id = ''`),
+    ).toEqual([
+      [[PLATFORM.id, '', 'gone'].join(' | '), 1, undefined, everything],
+      [first, undefined, 1, everything],
+      blobs,
+      [third, undefined, 2, everything],
+    ]);
+    expect(store.fleet.recomputeSummaries()).toHaveLength(4);
+    expect(store.fleet.verifySummaries()).toEqual([]);
+    expect(keptCells(store)).toEqual(recount(shiftRows(folder)));
   });
 });
+
+/** All shifts of a car in one cell. */
+const ALIKE = { revision_id: '', kind: '', load_band: 0, fluid_temperature_band: 0, program: '' };

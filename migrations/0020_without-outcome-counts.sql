@@ -1,0 +1,2 @@
+DROP TABLE `outcome_counts`;
+-- shrinks: outcome_counts
