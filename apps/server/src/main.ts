@@ -7,6 +7,8 @@ import { VERSION } from './version.js';
 
 /** Requests that are still under way after this long are cut off when the server stops (ms). */
 const GRACE_MS = 10_000;
+/** Exit code of a server that was told twice to stop. */
+const FORCED = 130;
 
 async function serve(settings: Settings): Promise<void> {
   const clock = Date.now;
@@ -22,15 +24,20 @@ async function serve(settings: Settings): Promise<void> {
 
   let isStopping = false;
   const stop = async () => {
-    if (isStopping) return;
+    if (isStopping) return forceStop();
     isStopping = true;
     app.log.info({ event: 'server.stopping' });
     setTimeout(() => app.server.closeAllConnections(), GRACE_MS).unref();
     await app.close();
     store.close();
   };
-  process.once('SIGINT', () => void stop());
-  process.once('SIGTERM', () => void stop());
+  // Whatever was under way is found and finished by the next start, as after a loss of power.
+  const forceStop = () => {
+    app.log.warn({ event: 'server.forced' });
+    process.exit(FORCED);
+  };
+  process.on('SIGINT', () => void stop());
+  process.on('SIGTERM', () => void stop());
 
   const address = await app.listen({ host: settings.host, port: settings.port });
   app.log.info({

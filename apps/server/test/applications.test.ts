@@ -3,7 +3,7 @@ import type { Application, RecruitmentResponse } from '@syncline/contract';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import { DEFAULT_APPLICATION_LIMIT } from '../src/plugins/guess-limits.js';
 import { Client } from './support/client.js';
-import { type Club, foundClub, made, PASSWORD } from './support/club.js';
+import { AGREED, type Club, foundClub, made, PASSWORD } from './support/club.js';
 import { anApplication } from './support/request-cases.js';
 import { startServer, type TestServer } from './support/server.js';
 
@@ -133,7 +133,7 @@ describe('applications', () => {
     const { path, role, note } = await made(club.as.maintainer.post(`/applications/${id}/invitation`));
     expect({ role, note }).toEqual({ role: 'tester', note: `application ${id}` });
     expect(await listed()).toMatchObject([{ state: 'invited', decidedByName: 'Marram' }]);
-    const person = { name: 'Sea Rocket', email: 'rocket@shore.example', password: PASSWORD };
+    const person = { name: 'Sea Rocket', email: 'rocket@shore.example', password: PASSWORD, ...AGREED };
     const joined = await new Client(server).post(`/invitations/${path.replace('/join/', '')}/accept`, person);
     expect(joined.statusCode).toBe(201);
   });

@@ -1,7 +1,10 @@
 import { afterAll, beforeAll, expect, it } from 'vitest';
+import { accountThings } from './support/account-cases.js';
 import { calibrationThings } from './support/calibration-cases.js';
 import { type Client, clientOf } from './support/client.js';
 import { type Club, drive, foundClub, made, PASSWORD } from './support/club.js';
+import { proposalThings } from './support/proposal-cases.js';
+import { releaseThings } from './support/release-cases.js';
 import { requestThings } from './support/request-cases.js';
 import { beginUpload, ROUTE_CASES, type Things } from './support/routes.js';
 import { startServer, type TestServer } from './support/server.js';
@@ -23,7 +26,10 @@ beforeAll(async () => {
     shiftId: 'not needed',
     unique,
     ...(await calibrationThings(server, club, unique)),
+    ...(await proposalThings(server, club, club.as.maintainer)),
     ...(await requestThings(server, club, club.as.maintainer)),
+    ...(await releaseThings(club, club.as.maintainer)),
+    ...(await accountThings(server, { maintainer, unique })),
     invitation: async () =>
       (await made(maintainer.post('/invitations', { role: 'tester' }))).path.replace('/join/', ''),
     upload: async () => {
@@ -45,11 +51,20 @@ const entries = () => server.store.read.audit.list({ limit: 1000 }).items;
 /** Writes that the table calls so that they are refused; the set-up has its own test. */
 const REFUSED = [
   'POST /api/v1/setup',
+  'PUT /api/v1/session/password',
+  'POST /api/v1/session/code',
+  'POST /api/v1/session/erasure',
+  'POST /api/v1/second-factor/confirm',
+  'POST /api/v1/second-factor/recovery-codes',
+  'DELETE /api/v1/people/:personId/second-factor',
+  'POST /api/v1/openid/begin',
   'POST /api/v1/platforms/:platformId/layouts',
   'POST /api/v1/platforms/:platformId/dialects/:dialectId/learn',
 ];
 /** Happen all the time, or change nothing; what comes of them has an entry. */
 const QUIET = [
+  'POST /api/v1/second-factor',
+  'POST /api/v1/proposals/:proposalId/preview',
   'PUT /api/v1/drafts/:draftId/content',
   'POST /api/v1/drafts/:draftId/lock',
   'POST /api/v1/uploads',
@@ -57,10 +72,10 @@ const QUIET = [
   'PATCH /api/v1/uploads/:uploadId',
   'DELETE /api/v1/uploads/:uploadId',
 ];
-/** Two acts: a new policy begins a run that grades by it. */
-const TWOFOLD = ['POST /api/v1/platforms/:platformId/policies'];
+/** Two acts: a new policy begins a run that grades by it, a proposal a draft. */
+const TWOFOLD = ['POST /api/v1/proposals/:proposalId/drafts', 'POST /api/v1/platforms/:platformId/policies'];
 /** About what only its owner sees. */
-const PERSONAL = /\/uploads\/:uploadId|\/v1\/tokens\/:tokenId/;
+const PERSONAL = /\/uploads\/:uploadId|\/v1\/tokens\/:tokenId|\/v1\/sessions\/:sessionId/;
 
 const WRITES = Object.keys(ROUTE_CASES).filter((name) => !/^(GET|OPTIONS)/.test(name) && !REFUSED.includes(name));
 

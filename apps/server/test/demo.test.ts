@@ -6,6 +6,8 @@ import type {
   DriveRequest,
   LogResponse,
   OverviewResponse,
+  ProposalResponse,
+  ProposalsResponse,
   Review,
   SignalMapDocument,
   VehicleDialectResponse,
@@ -109,6 +111,15 @@ describe('a small demo', () => {
     expect(new Set(findings.map(({ code, severity }) => `${code} ${severity}`))).toEqual(
       new Set(['stepTooLarge warning']),
     );
+  });
+
+  it('has a proposal for the newest driven revision, which says what it is made of', async () => {
+    const path = `/calibrations/${await calibrationId()}/proposals`;
+    const { items } = await maintainer.get<ProposalsResponse>(path);
+    expect(items).toMatchObject([{ subject: { id: 'rule:applyPressure' }, isByItself: false }]);
+    expect(items[0].state).not.toBe('waiting');
+    const { evidence } = await maintainer.get<ProposalResponse>(`/proposals/${items[0].id}`);
+    expect(evidence.length).toBeGreaterThan(0);
   });
 
   it('has asked two cars for a drive that is missing, and taken three applications', async () => {

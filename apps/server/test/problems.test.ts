@@ -1,7 +1,7 @@
 import { PROBLEMS, type Problem, problem as problemSchema } from '@syncline/contract';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { Client } from './support/client.js';
-import { CAR, type Club, contentWith, foundClub, LAYOUT, PASSWORD, PLATFORM } from './support/club.js';
+import { AGREED, CAR, type Club, contentWith, foundClub, LAYOUT, PASSWORD, PLATFORM } from './support/club.js';
 import { startServer, type TestServer } from './support/server.js';
 
 let server: TestServer;
@@ -76,7 +76,8 @@ const CASES: readonly [code: keyof typeof PROBLEMS, what: string, call: Call][] 
   [
     'setup.done',
     'a second set-up',
-    ({ as }) => as.noOne.post('/setup', { clubName: 'B', name: 'B', email: 'b@club.test', password: PASSWORD }),
+    ({ as }) =>
+      as.noOne.post('/setup', { clubName: 'B', name: 'B', email: 'b@club.test', password: PASSWORD, ...AGREED }),
   ],
   ['invitation.invalid', 'an unknown invitation', ({ as }) => as.noOne.get('/invitations/nonsense')],
   ['resource.exists', 'a platform that is there', ({ as }) => as.maintainer.post('/platforms', PLATFORM)],

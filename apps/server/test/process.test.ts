@@ -7,7 +7,7 @@ import { createInterface } from 'node:readline';
 import { fileURLToPath } from 'node:url';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { ApiClient } from '../src/demo/api-client.js';
-import { CAR, LAYOUT, PASSWORD, PLATFORM, SIGNAL_MAP } from './support/club.js';
+import { AGREED, CAR, LAYOUT, PASSWORD, PLATFORM, SIGNAL_MAP } from './support/club.js';
 import { syntheticDriveCsv } from './support/synthetic-drive.js';
 
 const MAIN = fileURLToPath(new URL('../dist/main.js', import.meta.url));
@@ -112,7 +112,13 @@ async function signIn(address: string): Promise<ApiClient> {
 
 async function enterClub(address: string) {
   const client = new ApiClient(address);
-  await client.post('/setup', { clubName: 'Skua', name: 'Marram', email: 'marram@club.test', password: PASSWORD });
+  await client.post('/setup', {
+    clubName: 'Skua',
+    name: 'Marram',
+    email: 'marram@club.test',
+    password: PASSWORD,
+    ...AGREED,
+  });
   await client.post('/platforms', PLATFORM);
   await client.post('/platforms/skua/layouts', LAYOUT);
   const { id } = await client.post<{ id: string }>('/vehicles', { ...CAR, title: 'Van' });

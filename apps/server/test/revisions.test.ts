@@ -60,12 +60,34 @@ describe('two revisions', () => {
     const answer = await made(reviewer().get(`/compare/tables?base=${base}&other=${other}`));
     expect(answer.differences.map((entry: { variant: string }) => entry.variant)).toEqual(['1-2', '2-3', '3-2', '2-1']);
     expect(answer.differences[0]).toMatchObject({
+      cells: 6,
       changedCells: 6,
-      largestAbsolute: 30,
-      largestPercent: 10,
+      largestAbsolute: { position: 0, absolute: 30, percent: 10 },
+      largestPercent: { position: 0, absolute: 30, percent: 10 },
       isResampled: false,
     });
     expect(answer.equalTableCount).toBe(2);
+  });
+
+  it('tell each cell of a variant, be it changed or not', async () => {
+    const [base, other] = club.revisionIds;
+    const ask = (table: string, variant: string) =>
+      reviewer().get(`/compare/table?base=${base}&other=${other}&table=${table}&variant=${variant}`);
+    expect(await made(ask('basePressure', '1-2'))).toMatchObject({
+      baseValues: Array(6).fill(300),
+      otherValues: Array(6).fill(330),
+      absolute: Array(6).fill(30),
+      percent: Array(6).fill(10),
+    });
+    expect((await made(ask('programFactor', 'brisk'))).absolute).toEqual([0]);
+    expect((await ask('none', '1-2')).json()).toMatchObject({
+      code: 'request.invalid',
+      detail: expect.stringContaining("no table 'none'"),
+    });
+    expect((await ask('basePressure', 'none')).json()).toMatchObject({
+      code: 'request.invalid',
+      detail: expect.stringContaining("has no variant 'none'"),
+    });
   });
 
   it('are not compared by outcome before enough was driven alike', async () => {

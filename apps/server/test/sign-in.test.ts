@@ -1,6 +1,6 @@
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { Client, clientOf } from './support/client.js';
-import { type Club, foundClub, made, PASSWORD } from './support/club.js';
+import { AGREED, type Club, foundClub, made, PASSWORD } from './support/club.js';
 import { startServer, type TestServer } from './support/server.js';
 
 const DAY_MS = 24 * 3600_000;
@@ -41,7 +41,7 @@ describe('a sign-in', () => {
     const secure = await startServer({ settings: { publicUrl: 'https://club.test' } });
     try {
       const headers = { origin: 'https://club.test' };
-      const setup = { clubName: 'A', name: 'A', email: 'a@club.test', password: PASSWORD };
+      const setup = { clubName: 'A', name: 'A', email: 'a@club.test', password: PASSWORD, ...AGREED };
       const response = await new Client(secure).post('/setup', setup, headers);
       expect(response.cookies[0].secure).toBe(true);
       expect(response.headers['strict-transport-security']).toBeDefined();
@@ -119,7 +119,7 @@ describe('an invitation', () => {
       role: 'reviewer',
       clubName: 'Skua club',
     });
-    const person = { name: 'Orache', email: 'orache@club.test', password: PASSWORD };
+    const person = { name: 'Orache', email: 'orache@club.test', password: PASSWORD, ...AGREED };
     const accepted = await club.as.noOne.post(`/invitations/${secret}/accept`, person);
     expect(accepted.json().person).toMatchObject({ name: 'Orache', role: 'reviewer' });
     const again = await club.as.noOne.post(`/invitations/${secret}/accept`, { ...person, email: 'other@club.test' });
@@ -129,7 +129,7 @@ describe('an invitation', () => {
   it('is not used up by someone whose address is taken', async () => {
     const { path } = await made(club.as.maintainer.post('/invitations', { role: 'tester' }));
     const url = `/invitations/${path.replace('/join/', '')}/accept`;
-    const person = { name: 'Orache', email: 'thrift@club.test', password: PASSWORD };
+    const person = { name: 'Orache', email: 'thrift@club.test', password: PASSWORD, ...AGREED };
     expect((await club.as.noOne.post(url, person)).json().code).toBe('person.emailTaken');
     expect((await club.as.noOne.post(url, { ...person, email: 'orache@club.test' })).statusCode).toBe(201);
   });

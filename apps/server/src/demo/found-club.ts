@@ -1,4 +1,11 @@
-import type { CalibrationResponse, Invitation, RevisionResponse, Role, Session } from '@syncline/contract';
+import {
+  type CalibrationResponse,
+  type Invitation,
+  type RevisionResponse,
+  type Role,
+  type Session,
+  TERMS_VERSION,
+} from '@syncline/contract';
 import {
   TERN_GRADING,
   TERN_LAYOUT,
@@ -22,12 +29,13 @@ export interface Member {
 }
 
 const CLUB = 'Tern shore club';
+const AGREED = { hasConsented: true, termsVersion: TERMS_VERSION };
 
 /** The first person of a new server. */
 export async function setUpClub(baseUrl: string): Promise<Member> {
   const client = new ApiClient(baseUrl);
   const account = accountOf('Eryngo');
-  await client.post<Session>('/setup', { clubName: CLUB, name: 'Eryngo', ...account });
+  await client.post<Session>('/setup', { clubName: CLUB, name: 'Eryngo', ...account, ...AGREED });
   return { client, account };
 }
 
@@ -36,7 +44,7 @@ export async function joinClub(baseUrl: string, maintainer: Member, name: string
   const { path } = await maintainer.client.post<Invitation>('/invitations', { role, note: name });
   const client = new ApiClient(baseUrl);
   const account = accountOf(name);
-  await client.post<Session>(`/invitations/${path.replace('/join/', '')}/accept`, { name, ...account });
+  await client.post<Session>(`/invitations/${path.replace('/join/', '')}/accept`, { name, ...account, ...AGREED });
   return { client, account };
 }
 

@@ -8,6 +8,8 @@ import { type EnteredCar, enterCar, installRevisions } from './enter-cars.js';
 import { type DemoAccount, enterPlatform, joinClub, type Member, makeRevisions, setUpClub } from './found-club.js';
 import { growHistory } from './grow-history.js';
 import type { ShowProgress } from './progress-bar.js';
+import { proposeNext } from './propose-next.js';
+import { releaseThird } from './release-third.js';
 import { uploadDrives } from './upload-drives.js';
 
 const DAY_MS = 24 * 3600_000;
@@ -60,8 +62,11 @@ export async function seedDemo(options: DemoOptions): Promise<SeededDemo> {
     );
     const uploading = uploadDrives({ generator, cars, drives, storyStartMs });
     await Promise.all([uploading, watchAnalysis(maintainer, drives.length + captureCount, showProgress)]);
+    showProgress(1, 'proposing the next revision');
+    await proposeNext(maintainer);
     await askForDrives(maintainer);
     await recruit(baseUrl, maintainer);
+    await releaseThird({ maintainer, reviewer, revisionIds, cars, drives });
     return { maintainer: maintainer.account, reviewer: reviewer.account, tester: cars[0].owner.account };
   } finally {
     await generator.close();

@@ -6,6 +6,7 @@ import { assessShift } from './assess-shift.js';
 import { analysisJob, backgroundAnalysisJob, regradeJob } from './job-kinds.js';
 import type { JobContext, JobHandler } from './job-runner.js';
 import { type AnalysisSetup, runAnalysis } from './run-analysis.js';
+import { enqueueWatches } from './watch-release.js';
 
 /**
  * Decodes and analyses one log on a worker thread, then stores all that was found in one transaction. Until that
@@ -19,6 +20,7 @@ export function createAnalyseLog(setup: AnalysisSetup, analysisVersion: number):
     const file = store.signals.newFile(input.logId);
     const outcome = await runAnalysis(setup, { input, signalPath: file.path }, context);
     keepOutcome(store, context, { outcome, signalFile: file.name, input, analysisVersion });
+    if (outcome.kind === 'ready') enqueueWatches(store, input.logId);
   };
 }
 

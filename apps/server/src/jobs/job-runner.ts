@@ -2,6 +2,7 @@ import { PROBLEMS } from '@syncline/contract';
 import type { Job, JobLease, LogState, Store } from '@syncline/store';
 import { StoreError } from '@syncline/store';
 import type { FastifyBaseLogger } from 'fastify';
+import type { JobEnd } from '../plugins/metrics.js';
 import { ProblemError } from '../problem-error.js';
 
 /** A job ran out of its lease is taken for lost by the next process; a living one prolongs it three times as often. */
@@ -45,6 +46,8 @@ export function createJobRunner(options: {
   readonly leaseOwner: string;
   readonly concurrency: number;
   readonly log: FastifyBaseLogger;
+  /** Told of every attempt that ended, and how long it took. */
+  readonly onEnd?: (end: JobEnd) => void;
 }): JobRunner {
   return new Runner(options);
 }
@@ -123,25 +126,28 @@ class Runner implements JobRunner {
     const { handlers, log } = this.options;
     const handler = handlers[job.kind];
     const pulse = new LeasePulse(this.options.store, lease, AbortSignal.any([this.stopping.signal, parked]));
+    const beganAt = performance.now();
+    let outcome: JobEnd['outcome'] = 'done';
     log.info({ event: 'job.start', jobId: job.id, kind: job.kind, logId: job.logId, attempt: job.attempt });
     try {
       if (!handler) throw new Error(`there is no handler for jobs of kind '${job.kind}'`);
       await handler({ job, lease, signal: pulse.signal, report: pulse.report });
       log.info({ event: 'job.done', jobId: job.id, kind: job.kind, logId: job.logId });
     } catch (error) {
-      this.onFailure(job, lease, error, pulse.signal.aborted);
+      outcome = this.onFailure(job, lease, error, pulse.signal.aborted);
       if (parked.aborted) this.options.store.jobs.giveBack(lease);
     } finally {
       pulse.end();
+      this.options.onEnd?.({ kind: job.kind, outcome, seconds: (performance.now() - beganAt) / 1000 });
     }
   }
 
-  private onFailure(job: Job, lease: JobLease, error: unknown, wasAborted: boolean): void {
+  private onFailure(job: Job, lease: JobLease, error: unknown, wasAborted: boolean): JobEnd['outcome'] {
     const { store, log } = this.options;
     const context = { jobId: job.id, kind: job.kind, logId: job.logId, attempt: job.attempt };
     if (wasAborted || isLeaseLost(error)) {
       log.info({ event: 'job.parked', ...context });
-      return;
+      return 'parked';
     }
     const isExpected = error instanceof ProblemError;
     const code = isExpected ? error.code : 'server.fault';
@@ -153,6 +159,7 @@ class Runner implements JobRunner {
     });
     if (isExpected) log.info({ event: 'job.refused', ...context, code, detail });
     else log[state === 'failed' ? 'error' : 'warn']({ event: 'job.failed', ...context, state, err: error });
+    return isExpected ? 'refused' : 'failed';
   }
 }
 

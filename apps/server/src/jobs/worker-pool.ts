@@ -2,28 +2,50 @@ import { fileURLToPath } from 'node:url';
 import type { FastifyBaseLogger } from 'fastify';
 import { Piscina } from 'piscina';
 import type { AnalysisOutcome, AnalysisTask } from '../workers/analysis-task.js';
+import type { PreviewOutcome, PreviewTask } from '../workers/proposals/preview-task.js';
+import type { ProposalOutcome, ProposalTask } from '../workers/proposals/proposal-task.js';
 
-/** Threads for decoding and analysis. One that dies fails its task and is replaced. */
+/** Threads for decoding, analysis and proposals. One that dies fails its task and is replaced. */
 export interface WorkerPool {
   analyseLog(task: AnalysisTask, signal: AbortSignal): Promise<AnalysisOutcome>;
+  makeProposal(task: ProposalTask, signal: AbortSignal): Promise<ProposalOutcome>;
+  previewProposal(task: PreviewTask, signal: AbortSignal): Promise<PreviewOutcome>;
+  /** What the last thread said that failed by itself, until a task ends well again; undefined while all is well. */
+  fault(): string | undefined;
   close(): Promise<void>;
 }
 
 /** Workers run compiled code only, whether this file was compiled or is read by the tests. */
-const WORKER_FILE = fileURLToPath(new URL('../../dist/workers/analyse-log.js', import.meta.url));
+const workerFile = (name: string) => fileURLToPath(new URL(`../../dist/workers/${name}.js`, import.meta.url));
+const ANALYSIS_FILE = workerFile('analyse-log');
+const PROPOSAL_FILE = workerFile('proposals/make-proposal');
+const PREVIEW_FILE = workerFile('proposals/preview-proposal');
 const IDLE_MS = 30_000;
 
 export function createWorkerPool(threadCount: number, log: FastifyBaseLogger): WorkerPool {
   const pool = new Piscina({
-    filename: WORKER_FILE,
+    filename: ANALYSIS_FILE,
     minThreads: 0,
     maxThreads: threadCount,
     idleTimeout: IDLE_MS,
   });
   // A thread that breaks while it has nothing to do concerns no job.
-  pool.on('error', (err) => log.error({ event: 'worker.failed', err }));
+  let fault: string | undefined;
+  pool.on('error', (err) => {
+    fault = err instanceof Error ? err.message : String(err);
+    log.error({ event: 'worker.failed', err });
+  });
+  const run: Piscina['run'] = async (task, options) => {
+    const result = await pool.run(task, options);
+    fault = undefined;
+    return result;
+  };
   return {
-    analyseLog: (task, signal) => pool.run(task, { name: 'analyseLog', transferList: [task.port], signal }),
+    analyseLog: (task, signal) => run(task, { name: 'analyseLog', transferList: [task.port], signal }),
+    makeProposal: (task, signal) =>
+      run(task, { name: 'makeProposal', filename: PROPOSAL_FILE, transferList: [task.port], signal }),
+    previewProposal: (task, signal) => run(task, { name: 'previewProposal', filename: PREVIEW_FILE, signal }),
+    fault: () => fault,
     close: () => pool.destroy(),
   };
 }

@@ -1,4 +1,4 @@
-import { type Access, mayDo, PERMISSIONS, scopesAllow } from '@syncline/contract';
+import { type Access, mayDo, PERMISSIONS, type Permission, scopesAllow, TERMS_VERSION } from '@syncline/contract';
 import type { FastifyInstance, FastifyRequest, RouteOptions } from 'fastify';
 import { problem } from '../problem-error.js';
 import type { Actor } from '../services/actor.js';
@@ -19,10 +19,14 @@ export interface DeclaredRoute {
 
 /**
  * Refuses to start with a route that declares no access, and keeps out of every other one who may not call it: 401
- * without sign-in, 403 for the wrong role or a token that was not made for it. What single rows a caller sees is decided by the services (404). Returns the
- * routes as they are declared from now on.
+ * without sign-in, 403 for the wrong role or a token that was not made for it, and for who has yet to agree to the terms
+ * or to add a second factor. What single rows a caller sees is decided by the services (404). Returns the routes as they
+ * are declared from now on.
  */
-export function addAccess(app: FastifyInstance): readonly DeclaredRoute[] {
+export function addAccess(
+  app: FastifyInstance,
+  { lacksSecondFactor }: { lacksSecondFactor: (actor: Actor) => boolean },
+): readonly DeclaredRoute[] {
   const declared: DeclaredRoute[] = [];
   app.addHook('onRoute', (route) => {
     const access = accessOf(route);
@@ -42,8 +46,16 @@ export function addAccess(app: FastifyInstance): readonly DeclaredRoute[] {
       const madeFor = scopes.map((scope) => `'${scope}'`).join(' and ');
       throw problem('token.outOfScope', { detail: `It is made for ${madeFor}, which does not include '${access}'.` });
     }
+    // Her own account stays open: there she does what is asked of her.
+    if (access === 'session:own') return;
+    if (lacksSecondFactor(request.actor)) throw problem('session.secondFactorNeeded');
+    if (!isReading(access) && request.actor.consentVersion !== TERMS_VERSION) throw problem('session.consentNeeded');
   });
   return declared;
+}
+
+function isReading(permission: Permission): boolean {
+  return permission.endsWith(':read');
 }
 
 /** The signed-in caller of a route that is not public. */

@@ -8,7 +8,10 @@ import { isKept, MAX_KEY_LENGTH } from './idempotency.js';
 const problemReference = { $ref: '#/components/schemas/Problem' };
 
 /** Describes every route in OpenAPI 3.1 at /api/openapi.json; `x-access` says who may call it. */
-export async function addOpenApi(app: FastifyInstance, version: string): Promise<void> {
+export async function addOpenApi(
+  app: FastifyInstance,
+  { version, sessionCookie }: { version: string; sessionCookie: string },
+): Promise<void> {
   await app.register(swagger, {
     openapi: {
       openapi: '3.1.0',
@@ -20,7 +23,7 @@ export async function addOpenApi(app: FastifyInstance, version: string): Promise
       components: {
         schemas: { Problem: z.toJSONSchema(problem, { target: 'draft-2020-12', io: 'output' }) as object },
         securitySchemes: {
-          session: { type: 'apiKey', in: 'cookie', name: 'syncline_session' },
+          session: { type: 'apiKey', in: 'cookie', name: sessionCookie },
           token: {
             type: 'http',
             scheme: 'bearer',

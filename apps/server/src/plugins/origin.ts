@@ -1,6 +1,5 @@
 import type { FastifyInstance, FastifyRequest } from 'fastify';
 import { problem } from '../problem-error.js';
-import { SESSION_COOKIE } from './sign-in.js';
 
 const READING = new Set(['GET', 'HEAD', 'OPTIONS']);
 
@@ -14,7 +13,7 @@ export function addOriginCheck(app: FastifyInstance, publicUrl: string | undefin
   app.addHook('onRequest', async (request) => {
     if (READING.has(request.method) || request.actor?.kind === 'token') return;
     const { origin } = request.headers;
-    if (origin === undefined ? request.cookies[SESSION_COOKIE] === undefined : isOurs(origin, request)) return;
+    if (origin === undefined ? request.sessionToken === null : isOurs(origin, request)) return;
     throw problem('session.badOrigin', { detail: `The Origin header says ${origin ?? 'nothing'}.` });
   });
 

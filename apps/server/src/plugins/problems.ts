@@ -15,6 +15,9 @@ export function addProblems(app: FastifyInstance): void {
   });
 }
 
+/** Whoever was kept out stands in the log: many in a row are somebody who guesses. */
+const KEPT_OUT = new Set([401, 403, 429]);
+
 /** Sends the document of one problem. */
 export function sendProblem(
   reply: FastifyReply,
@@ -35,6 +38,7 @@ export function sendProblem(
     ...(details.findings && { findings: [...details.findings] }),
     ...(details.importProblems && { importProblems: [...details.importProblems] }),
   };
+  if (KEPT_OUT.has(status)) request.log.warn({ event: 'request.keptOut', code, status, address: request.ip });
   if (details.retryAfterS !== undefined) reply.header('retry-after', Math.ceil(details.retryAfterS));
   // Sent as bytes: the response schema of the route is for its success.
   return reply
@@ -53,6 +57,7 @@ const STORE_REFUSALS: Readonly<Partial<Record<StoreErrorCode, ProblemCode>>> = {
   email_taken: 'person.emailTaken',
   setup_done: 'setup.done',
   invitation_invalid: 'invitation.invalid',
+  reset_invalid: 'reset.invalid',
   parent_mismatch: 'revision.parentMismatch',
   content_unchanged: 'revision.unchanged',
   not_newest: 'revision.notNewest',
@@ -64,12 +69,18 @@ const STORE_REFUSALS: Readonly<Partial<Record<StoreErrorCode, ProblemCode>>> = {
   review_other_content: 'review.otherContent',
   run_not_ready: 'analysisRun.notReady',
   run_ended: 'analysisRun.ended',
+  release_moved: 'release.wrongState',
   request_closed: 'driveRequest.closed',
+  proposal_rejected: 'proposal.rejected',
   request_other_platform: 'driveRequest.otherPlatform',
   platform_mismatch: 'vehicle.platformMismatch',
   bad_cursor: 'request.invalid',
+  blob_removed: 'log.originalRemoved',
+  person_not_erasable: 'person.notErasable',
+  units_held: 'person.unitsHeld',
   too_large: 'log.tooLarge',
   storage_full: 'storage.full',
+  storage_read_only: 'storage.readOnly',
 };
 
 function toRefusal(error: FastifyError): ProblemError | undefined {
@@ -89,6 +100,12 @@ function toRefusal(error: FastifyError): ProblemError | undefined {
     });
   }
   switch (error.code) {
+    case 'SQLITE_FULL':
+      return problem('storage.full', { detail: 'The disk of the database is full; nothing was changed.', cause: error });
+    case 'SQLITE_READONLY':
+    case 'SQLITE_READONLY_DBMOVED':
+    case 'SQLITE_READONLY_DIRECTORY':
+      return problem('storage.readOnly', { detail: 'The database cannot be written; nothing was changed.', cause: error });
     case 'FST_ERR_CTP_BODY_TOO_LARGE':
       return problem('request.tooLarge');
     case 'FST_ERR_CTP_INVALID_MEDIA_TYPE':

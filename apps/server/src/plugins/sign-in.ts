@@ -4,12 +4,15 @@ import { problem } from '../problem-error.js';
 import { type Actor, actorFor } from '../services/actor.js';
 import type { OwnSession, PeopleService, StartedSession } from '../services/people.js';
 import type { TokenService } from '../services/tokens.js';
+import type { CookieScope } from './base-path.js';
 
 declare module 'fastify' {
   interface FastifyRequest {
     /** The sign-in that the session cookie stands for. */
     ownSession: OwnSession | null;
     actor: Actor | null;
+    /** What the session cookie holds; null for a request without one. */
+    sessionToken: string | null;
   }
   interface FastifyReply {
     setSession(started: StartedSession): FastifyReply;
@@ -17,7 +20,9 @@ declare module 'fastify' {
   }
 }
 
-export const SESSION_COOKIE = 'syncline_session';
+export function sessionCookieName({ prefix }: CookieScope): string {
+  return `${prefix}syncline_session`;
+}
 
 /**
  * Finds out who sends a request: by its bearer token, else by its session cookie, which routes may set and clear.
@@ -26,19 +31,22 @@ export const SESSION_COOKIE = 'syncline_session';
 export async function addSignIn(
   app: FastifyInstance,
   { people, tokens }: { readonly people: PeopleService; readonly tokens: TokenService },
-  { isHttps }: { isHttps: boolean },
+  scope: CookieScope,
 ): Promise<void> {
   await app.register(cookie);
-  const cookieOptions = { path: '/', httpOnly: true, sameSite: 'lax', secure: isHttps } as const;
+  const name = sessionCookieName(scope);
+  const cookieOptions = { path: scope.path, httpOnly: true, sameSite: 'lax', secure: scope.isSecure } as const;
   app.decorateRequest('ownSession', null);
   app.decorateRequest('actor', null);
+  app.decorateRequest('sessionToken', null);
   app.decorateReply('setSession', function (this: FastifyReply, { token, session }: StartedSession) {
-    return this.setCookie(SESSION_COOKIE, token, { ...cookieOptions, expires: new Date(session.absoluteExpiresAtMs) });
+    return this.setCookie(name, token, { ...cookieOptions, expires: new Date(session.absoluteExpiresAtMs) });
   });
   app.decorateReply('clearSession', function (this: FastifyReply) {
-    return this.clearCookie(SESSION_COOKIE, cookieOptions);
+    return this.clearCookie(name, cookieOptions);
   });
   app.addHook('onRequest', async (request, reply) => {
+    request.sessionToken = request.cookies[name] ?? null;
     const bearer = bearerOf(request);
     if (bearer !== undefined) {
       request.actor = tokens.findActor(bearer, request.id) ?? null;
@@ -46,8 +54,7 @@ export async function addSignIn(
       reply.header('www-authenticate', 'Bearer');
       throw problem('token.invalid');
     }
-    const token = request.cookies[SESSION_COOKIE];
-    const session = token === undefined ? undefined : people.findSession(token);
+    const session = request.sessionToken === null ? undefined : people.findSession(request.sessionToken);
     if (!session) return;
     request.ownSession = session;
     request.actor = actorFor(session.person, request.id);

@@ -1,4 +1,4 @@
-import { existsSync } from 'node:fs';
+import { existsSync, readFileSync } from 'node:fs';
 import { extname, join } from 'node:path';
 import fastifyStatic from '@fastify/static';
 import type { FastifyInstance } from 'fastify';
@@ -6,10 +6,12 @@ import { sendProblem } from './problems.js';
 
 /**
  * Serves the built web pages: hashed assets as immutable, every other address without a file ending as the page
- * itself, which reads the address. Unknown addresses of the API answer a problem document.
+ * itself, which reads the address. Unknown addresses of the API answer a problem document. The page learns from its
+ * `<base href>` below which path it is served.
  */
-export async function addStaticFiles(app: FastifyInstance, webFolder: string): Promise<void> {
-  const isBuilt = existsSync(join(webFolder, 'index.html'));
+export async function addStaticFiles(app: FastifyInstance, webFolder: string, basePath: string): Promise<void> {
+  const pagePath = join(webFolder, 'index.html');
+  const isBuilt = existsSync(pagePath);
   if (isBuilt) await app.register(fastifyStatic, { root: webFolder, serve: false });
   else app.log.warn({ event: 'web.notBuilt', webFolder });
   app.setNotFoundHandler((request, reply) =>
@@ -22,8 +24,11 @@ export async function addStaticFiles(app: FastifyInstance, webFolder: string): P
     if (/^\/api(\/|$)/.test(path)) return reply.callNotFound();
     if (!isBuilt) return reply.code(503).type('text/plain').send('The web pages are not built. Run `npm run build`.\n');
     if (path.startsWith('/assets/')) return reply.sendFile(path.slice(1), { maxAge: '365d', immutable: true });
-    const file = extname(path) === '' ? 'index.html' : path.slice(1);
-    return reply.sendFile(file, { cacheControl: false }).header('cache-control', 'no-cache');
+    reply.header('cache-control', 'no-cache');
+    if (extname(path) !== '') return reply.sendFile(path.slice(1), { cacheControl: false });
+    if (basePath === '/') return reply.sendFile('index.html', { cacheControl: false });
+    const page = readFileSync(pagePath, 'utf8').replace('<base href="/" />', `<base href="${basePath}" />`);
+    return reply.type('text/html; charset=utf-8').send(page);
   });
 }
 

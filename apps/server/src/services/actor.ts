@@ -8,18 +8,25 @@ export interface Actor extends StoreActor {
   readonly role: Role;
   /** What a token was made for; null for a sign-in, which may do all that the role may. */
   readonly scopes: readonly TokenScope[] | null;
+  /** Version of the terms that the person agreed to last. */
+  readonly consentVersion: number;
+  readonly hasSecondFactor: boolean;
 }
 
 /** The actor that a person is within one request. */
 export function actorFor(person: Person, requestId: string): Actor {
-  return { kind: 'person', id: person.id, name: person.name, role: person.role, scopes: null, requestId };
+  return { ...standingOf(person), kind: 'person', name: person.name, scopes: null, requestId };
 }
 
 /** The actor that a person is through one of her tokens. */
 export function actorForToken(token: Token & { readonly person: Person }, requestId: string): Actor {
   const { person, scopes } = token;
   const name = `${person.name} (token “${token.name}”)`;
-  return { kind: 'token', id: person.id, name, role: person.role, scopes, requestId };
+  return { ...standingOf(person), kind: 'token', name, scopes, requestId };
+}
+
+function standingOf({ id, role, consentVersion, hasSecondFactor }: Person) {
+  return { id, role, consentVersion, hasSecondFactor };
 }
 
 /** What an actor may see: testers their own cars, everyone else all. */

@@ -3,6 +3,7 @@ import type { Finding, RevisionOutcome } from '@syncline/contract';
 import type { CalibrationDetail, CalibrationSummary, Page, PageRequest, RevisionSummary, Store } from '@syncline/store';
 import { notFound, problem } from '../problem-error.js';
 import type { Actor } from './actor.js';
+import { ContentCache } from './content-cache.js';
 import { isBlocked, toFindings } from './findings.js';
 import { groupBy, outcomeOf } from './rates.js';
 
@@ -18,6 +19,8 @@ export type CalibrationService = ReturnType<typeof createCalibrationService>;
 
 /** Calibrations and the revisions that they are made of. */
 export function createCalibrationService({ read, calibrations }: Store) {
+  const contents = new ContentCache();
+
   function get(calibrationId: string): CalibrationDetail {
     const detail = read.calibrations.find(calibrationId);
     if (!detail) throw notFound('calibration');
@@ -32,7 +35,7 @@ export function createCalibrationService({ read, calibrations }: Store) {
 
   function open(revisionId: string): OpenedRevision {
     const summary = getSummary(revisionId);
-    const content = read.calibrations.findContent(revisionId);
+    const content = contents.get(summary.contentHash, () => read.calibrations.findContent(revisionId));
     if (!content) throw notFound('revision');
     return { summary, content, ...openLayout(summary.platformId, summary.layoutVersion) };
   }

@@ -1,4 +1,4 @@
-import type { Band, OutcomeMeasure, Rate, RevisionOutcome } from '@syncline/contract';
+import type { Band, OutcomeMeasure, RevisionOutcome } from '@syncline/contract';
 import {
   type Banding,
   bandLabel,
@@ -7,19 +7,14 @@ import {
   DEFAULT_FLEET_BANDS,
   UNKNOWN_BAND,
 } from '@syncline/fleet';
-import type { FleetFilter, Store } from '@syncline/store';
-import type { Actor } from './actor.js';
-import { scopeOf } from './actor.js';
+import type { Cohort, FleetFilter, Store } from '@syncline/store';
+import { type Actor, scopeOf } from './actor.js';
+import type { FleetMatrix, TemperaturePanel } from './fleet-queries/fleet-matrix.js';
+import type { FleetSpread, SpreadQuery } from './fleet-queries/fleet-spread.js';
+import type { FleetCars } from './fleet-queries/fleet-vehicles.js';
+import type { FleetQueryPool } from './fleet-queries/queries.js';
 import type { PlatformService } from './platforms.js';
-import { carRate, fleetRate, groupBy, OUTCOME_OF_MEASURE, outcomeOf, sumByVehicle } from './rates.js';
-
-/** Two-sided 99.7 %: of two dozen cars that are all alike, fewer than one in ten fleets shows an odd one. */
-const Z_ODD_CAR = 3;
-
-export interface FleetMatrix {
-  readonly rows: { kind: string; total: Rate; cells: { loadBand: number; rate: Rate }[] }[];
-  readonly total: Rate;
-}
+import { outcomeOf } from './rates.js';
 
 export interface RevisionTrend {
   readonly revisionId: string;
@@ -33,61 +28,73 @@ export interface RevisionTrend {
 export type FleetService = ReturnType<typeof createFleetService>;
 
 /** What the fleet shows: aggregates only, so that every role may read them. */
-export function createFleetService({ read }: Store, platforms: PlatformService) {
+export function createFleetService({ read }: Store, { platforms, queries }: FleetServiceOptions) {
+  const kindsOf = (platformId: string) => platforms.get(platformId).platform.shifts.map(({ id }) => id);
+
   return {
-    overview(platformId: string) {
-      platforms.get(platformId);
-      return read.fleet.overview({ platformId });
+    /**
+     * A filter as the actor may ask it. A cohort of one or two cars of others would show a tester what these cars did,
+     * and is answered as one without any.
+     */
+    filterFor(actor: Actor, filter: FleetFilter): FleetFilter {
+      if (actor.role !== 'tester') return filter;
+      const size = read.fleet.cohortSize(filter);
+      if (size === null) return filter;
+      const others = size - (read.fleet.cohortSize(filter, scopeOf(actor)) ?? 0);
+      return others > 0 && others < DEFAULT_EVIDENCE.minVehicles ? { ...filter, vehicleIds: [] } : filter;
     },
 
-    /** Rate of one measure by shift kind and load, in the platform's order of shifts. */
-    matrix(filter: FleetFilter, measure: OutcomeMeasure): FleetMatrix {
-      const outcome = OUTCOME_OF_MEASURE[measure];
-      const { platform } = platforms.get(filter.platformId);
-      const rows = read.fleet.matrix(filter);
-      const byKind = groupBy(rows, (row) => row.kind);
-      const kinds = inOrder(
-        [...byKind.keys()],
-        platform.shifts.map((shift) => shift.id),
-      );
+    overview(filter: Cohort & { readonly platformId: string }) {
+      platforms.get(filter.platformId);
+      return read.fleet.overview(filter);
+    },
+
+    /** What cohorts can be picked by. Testers are not told what only one or two cars have. */
+    cohorts(actor: Actor, platformId: string) {
+      const { platform } = platforms.get(platformId);
+      const { dialects, engines, programs } = read.fleet.cohorts(platformId);
+      const atLeast = actor.role === 'tester' ? DEFAULT_EVIDENCE.minVehicles : 1;
+      const order = platform.programs.map(({ id }) => id);
       return {
-        rows: kinds.map((kind) => {
-          const ofKind = byKind.get(kind) ?? [];
-          const byBand = groupBy(ofKind, (row) => String(row.loadBand));
-          return {
-            kind,
-            total: fleetRate(sumByVehicle(ofKind), outcome),
-            cells: [...byBand.entries()]
-              .map(([band, cell]) => ({ loadBand: Number(band), rate: fleetRate(sumByVehicle(cell), outcome) }))
-              .sort((a, b) => a.loadBand - b.loadBand),
-          };
-        }),
-        total: fleetRate(sumByVehicle(rows), outcome),
+        dialects: dialects.filter(({ vehicles }) => vehicles >= atLeast),
+        engines: engines.filter(({ vehicles }) => vehicles >= atLeast),
+        programs: [...programs].sort((a, b) => placeIn(order, a) - placeIn(order, b)),
       };
     },
 
+    /** Rate of one measure by shift kind and load, in the platform's order of shifts. */
+    async matrix(filter: FleetFilter, measure: OutcomeMeasure): Promise<FleetMatrix> {
+      const kinds = kindsOf(filter.platformId);
+      return inOrder(await queries.ask('matrix', { ...filter, measure }), kinds);
+    },
+
+    /** The matrix of every fluid temperature band; that of drives that did not log it only where there are some. */
+    async matrices(filter: FleetFilter, measure: OutcomeMeasure): Promise<TemperaturePanel[]> {
+      const kinds = kindsOf(filter.platformId);
+      const panels = await queries.ask('matrices', { ...filter, measure });
+      return panels.map((panel) => inOrder(panel, kinds));
+    },
+
+    /** How a measured quantity is spread, in the platform's order of shifts. */
+    async spread(query: SpreadQuery): Promise<FleetSpread> {
+      const kinds = kindsOf(query.platformId);
+      return inOrder(await queries.ask('spread', query), kinds);
+    },
+
     /** Outcome by revision, oldest first. */
-    trend(platformId: string): RevisionTrend[] {
-      platforms.get(platformId);
-      return read.fleet.trend(platformId).map(({ byVehicle, ...point }) => ({
+    trend(filter: FleetFilter): RevisionTrend[] {
+      platforms.get(filter.platformId);
+      return read.fleet.trend(filter).map(({ byVehicle, ...point }) => ({
         ...point,
         shifts: byVehicle.reduce((sum, counts) => sum + counts.shifts, 0),
         outcome: outcomeOf(byVehicle),
       }));
     },
 
-    /** Each car that the actor may see beside the whole fleet. A car is odd when the two intervals do not meet. */
-    vehicles(actor: Actor, filter: FleetFilter, measure: OutcomeMeasure) {
+    /** Each car that the actor may see beside the whole fleet. */
+    async vehicles(actor: Actor, filter: FleetFilter, measure: OutcomeMeasure): Promise<FleetCars> {
       platforms.get(filter.platformId);
-      const outcome = OUTCOME_OF_MEASURE[measure];
-      const fleet = fleetRate(read.fleet.byVehicle({}, filter), outcome);
-      const vehicles = read.fleet.byVehicle(scopeOf(actor), filter).map((counts) => ({
-        vehicleId: counts.vehicleId,
-        title: counts.title,
-        rate: carRate(counts, outcome),
-        isOdd: isApart(carRate(counts, outcome, Z_ODD_CAR), fleet),
-      }));
-      return { fleet, vehicles };
+      return queries.ask('vehicles', { ...filter, measure, scope: scopeOf(actor) });
     },
 
     /** Operating points with too little evidence, the emptiest first; those never driven are among them. */
@@ -118,6 +125,18 @@ export function createFleetService({ read }: Store, platforms: PlatformService) 
   };
 }
 
+interface FleetServiceOptions {
+  readonly platforms: PlatformService;
+  readonly queries: FleetQueryPool;
+}
+
+function inOrder<T extends { readonly rows: readonly { readonly kind: string }[] }>(
+  found: T,
+  kinds: readonly string[],
+): T {
+  return { ...found, rows: inPlatformOrder(found.rows, kinds) };
+}
+
 const { load: LOAD, temperature: TEMPERATURE } = DEFAULT_FLEET_BANDS;
 
 /** The load bands of the matrix, for its columns. */
@@ -144,11 +163,14 @@ function cellKey(kind: string, loadBand: number, fluidTemperatureBand: number): 
   return `${kind}|${loadBand}|${fluidTemperatureBand}`;
 }
 
-function inOrder(kinds: readonly string[], order: readonly string[]): string[] {
-  const place = (kind: string) => (order.includes(kind) ? order.indexOf(kind) : order.length);
-  return [...kinds].sort((a, b) => place(a) - place(b));
+/** What is told by shift kind in the order in which the platform has its shifts; unknown kinds last. */
+export function inPlatformOrder<T extends { readonly kind: string }>(
+  rows: readonly T[],
+  order: readonly string[],
+): T[] {
+  return [...rows].sort((a, b) => placeIn(order, a.kind) - placeIn(order, b.kind));
 }
 
-function isApart(car: Rate, fleet: Rate): boolean {
-  return car.kind === 'estimate' && fleet.kind === 'estimate' && (car.low > fleet.high || car.high < fleet.low);
+function placeIn(order: readonly string[], value: string): number {
+  return order.includes(value) ? order.indexOf(value) : order.length;
 }

@@ -83,6 +83,7 @@ export function createLogService(store: Store, nudgeJobs: () => void) {
 
     reanalyse(actor: Actor, logId: string): LogDetail {
       const log = get(actor, logId);
+      if (log.originalRemovedAtMs !== null) throw problem('log.originalRemoved');
       store.logs.requeue({ actor, logId, job: analysisJob(logId, log.ownerId) });
       nudgeJobs();
       return get(actor, logId);

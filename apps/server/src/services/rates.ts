@@ -1,5 +1,5 @@
 import type { OutcomeMeasure, Rate } from '@syncline/contract';
-import { clusteredRate, type EvidenceThresholds, wilsonInterval } from '@syncline/fleet';
+import { type CountColumns, clusteredRate, type EvidenceThresholds, type Share, wilsonInterval } from '@syncline/fleet';
 import { NO_OUTCOMES, type OutcomeCounts, type VehicleCounts } from '@syncline/store';
 
 /** A grade that rates are made of. */
@@ -24,6 +24,12 @@ const TRIALS_OF: Readonly<Record<CountedOutcome, keyof OutcomeCounts>> = {
   clean: 'shifts',
 };
 
+/** What to count in packed summaries for the rate of a measure. */
+export function shareOf(measure: OutcomeMeasure): Share {
+  const events = OUTCOME_OF_MEASURE[measure];
+  return { events, trials: TRIALS_OF[events] };
+}
+
 /** Shifts of these counts in which the outcome could be told. */
 export function trialsOf(counts: OutcomeCounts, outcome: CountedOutcome): number {
   return counts[TRIALS_OF[outcome]];
@@ -44,17 +50,19 @@ export function fleetRate(
   const witnesses = byVehicle.filter((counts) => trialsOf(counts, outcome) > 0);
   const events = witnesses.map((counts) => counts[outcome]);
   const trials = witnesses.map((counts) => trialsOf(counts, outcome));
+  return columnsRate({ events, trials }, thresholds);
+}
+
+/** The same from columns of events and trials with one entry per car. */
+export function columnsRate(
+  { events, trials }: { readonly [Name in keyof CountColumns]: ArrayLike<number> },
+  thresholds: Partial<EvidenceThresholds> = {},
+): Rate {
   const rate = clusteredRate({ events, trials }, thresholds);
-  return rate.kind === 'estimate'
-    ? pick(rate)
-    : {
-        kind: 'insufficient',
-        events: events.reduce((sum, count) => sum + count, 0),
-        shifts: rate.shifts,
-        vehicles: rate.vehicles,
-        neededShifts: rate.neededShifts,
-        neededVehicles: rate.neededVehicles,
-      };
+  if (rate.kind === 'estimate') return pick(rate);
+  const { shifts, vehicles, neededShifts, neededVehicles } = rate;
+  const found = Array.from(events).reduce((sum, count) => sum + count, 0);
+  return { kind: 'insufficient', events: found, shifts, vehicles, neededShifts, neededVehicles };
 }
 
 /** Rate of one car. Its shifts are the whole of what is asked about, so that no clustering enters. */

@@ -1,21 +1,29 @@
 import type { Store } from '@syncline/store';
 import { createApplicationService } from './applications/applications.js';
 import { createRecruitmentService } from './applications/recruitment.js';
+import { createAuditTrailService } from './audit-trail.js';
 import { createCalibrationService } from './calibrations.js';
 import { createCommandedService } from './commanded.js';
 import { createComparisonService } from './comparisons.js';
 import { createContentService } from './contents.js';
+import { createControlUnitService } from './control-units/control-units.js';
 import { createDialectService } from './dialects.js';
 import { createDraftService } from './drafts.js';
 import { createEvidenceService } from './evidence.js';
 import { createFleetService } from './fleet.js';
+import type { FleetQueryPool } from './fleet-queries/queries.js';
 import { createLogService } from './logs.js';
 import { createMergeService } from './merges.js';
 import { createMigrationService } from './migrations.js';
+import { createNoticeService } from './notices/notices.js';
 import type { Passwords } from './passwords.js';
 import { createPeopleService } from './people.js';
 import { createPlatformService } from './platforms.js';
+import { createProposalService } from './proposals/proposals.js';
 import { createReanalysisService } from './reanalysis.js';
+import { createOfferService } from './releases/offers.js';
+import { createReleaseService } from './releases/releases.js';
+import { createReleaseTeller } from './releases/tell.js';
 import { createReportService } from './reports.js';
 import { createGapService } from './requests/gaps.js';
 import { createRequestService } from './requests/requests.js';
@@ -23,6 +31,9 @@ import { createResumableUploadService } from './resumable-uploads.js';
 import { createReviewService } from './reviews.js';
 import { createScheduleReplayService } from './schedule-replay.js';
 import { createShiftService } from './shifts.js';
+import { createMemberService } from './sign-in/members.js';
+import { createOpenIdService, type OpenIdSettings } from './sign-in/openid.js';
+import { createSecondFactorService, type SecondFactorRule } from './sign-in/second-factor.js';
 import { createSignalService } from './signals.js';
 import { createSigningService } from './signing.js';
 import type { SigningKey } from './signing-key.js';
@@ -42,24 +53,45 @@ export function createServices(options: {
   readonly uploadLimits: UploadLimits;
   readonly minFreeBytes: number;
   readonly nudgeJobs: () => void;
+  /** Says that a message may have been queued. */
+  readonly nudgeOutbox: () => void;
+  readonly isMailSetUp: boolean;
+  /** Whether web hooks may lead to private addresses. */
+  readonly hooksToPrivate: boolean;
   readonly signingKey: SigningKey;
   readonly analysisVersion: number;
+  readonly fleetQueries: FleetQueryPool;
+  readonly secondFactorRule: SecondFactorRule;
+  readonly openId: OpenIdSettings | undefined;
+  readonly publicUrl: string | undefined;
 }) {
   const { store, clock, passwords, uploadLimits, minFreeBytes, nudgeJobs, signingKey, analysisVersion } = options;
+  const { fleetQueries } = options;
   const reanalysis = createReanalysisService(store, { analysisVersion, nudgeJobs });
   const platforms = createPlatformService(store, reanalysis);
   const calibrations = createCalibrationService(store);
   const drafts = createDraftService(store, calibrations);
   const contents = createContentService(calibrations, drafts);
   const logs = createLogService(store, nudgeJobs);
-  const fleet = createFleetService(store, platforms);
+  const fleet = createFleetService(store, { platforms, queries: fleetQueries });
   const uploads = createUploadService(store, { limits: uploadLimits, clock, nudgeJobs });
   const uploadLocks = new UploadLocks();
-  const people = createPeopleService(store, clock, passwords);
+  const secondFactor = createSecondFactorService(store, { clock, passwords, rule: options.secondFactorRule });
+  const people = createPeopleService(store, { clock, passwords, secondFactor });
   const recruitment = createRecruitmentService(store, clock);
   const gaps = createGapService(store, { platforms, clock });
+  const transfer = createTransferService(calibrations, drafts);
+  const signing = createSigningService(calibrations, signingKey);
+  const { isMailSetUp, publicUrl, nudgeOutbox } = options;
+  const telling = { isMailSetUp, publicUrl, nudgeOutbox };
+  const teller = createReleaseTeller(store, { ...telling, signing });
+  const releases = createReleaseService(store, { calibrations, platforms, teller, nudgeJobs });
   return {
     people,
+    secondFactor,
+    members: createMemberService(store, { clock, passwords, secondFactor }),
+    openId: createOpenIdService(store, { settings: options.openId, publicUrl: options.publicUrl }),
+    audit: createAuditTrailService(store),
     platforms,
     reanalysis,
     dialects: createDialectService(store, platforms, nudgeJobs),
@@ -67,21 +99,26 @@ export function createServices(options: {
     drafts,
     merges: createMergeService(calibrations, drafts),
     migrations: createMigrationService(calibrations, drafts),
-    transfer: createTransferService(calibrations, drafts),
-    signing: createSigningService(calibrations, signingKey),
+    transfer,
+    signing,
+    releases,
+    offers: createOfferService(store, { releases, calibrations, transfer, signing, clock }),
+    controlUnits: createControlUnitService(store, telling),
+    notices: createNoticeService(store, { isPrivateAllowed: options.hooksToPrivate, isMailSetUp: options.isMailSetUp }),
     reviews: createReviewService(store, calibrations),
     commanded: createCommandedService(contents),
-    comparisons: createComparisonService(store, calibrations, contents),
+    comparisons: createComparisonService(store, { calibrations, contents, queries: fleetQueries }),
     scheduleReplay: createScheduleReplayService(store, calibrations, logs),
     evidence: createEvidenceService(store, calibrations),
     vehicles: createVehicleService(store, clock, nudgeJobs),
+    proposals: createProposalService(store, { calibrations, drafts, clock, analysisVersion, nudgeJobs }),
     tokens: createTokenService(store, clock),
     uploads,
     uploadLocks,
     resumable: createResumableUploadService(store, { uploads, locks: uploadLocks, minFreeBytes, clock, nudgeJobs }),
     logs,
     signals: createSignalService(store, logs),
-    shifts: createShiftService(store),
+    shifts: createShiftService(store, fleetQueries),
     fleet,
     gaps,
     requests: createRequestService(store, { gaps, clock }),

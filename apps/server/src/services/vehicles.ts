@@ -90,6 +90,13 @@ export function createVehicleService(store: Store, clock: () => number, nudgeJob
       return get(actor, vehicleId);
     },
 
+    /** Free words that cohorts of releases are chosen by. */
+    setTags(actor: Actor, vehicleId: string, tags: readonly string[]): VehicleDetail {
+      get(actor, vehicleId);
+      vehicles.setTags({ actor, vehicleId, tags });
+      return get(actor, vehicleId);
+    },
+
     observe(
       actor: Actor,
       vehicleId: string,

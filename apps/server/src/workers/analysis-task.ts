@@ -62,4 +62,6 @@ export interface Found {
   readonly marks: readonly number[];
   /** When the file itself tells, with its zone. */
   readonly drivenAtMs: number | undefined;
+  /** What the file says that the control unit ran, as written. */
+  readonly statedCalibration: string | null;
 }

@@ -17,6 +17,7 @@ import {
   recogniseFormat,
   type SignalBatch,
   type SignalMap,
+  statedCalibration,
 } from '@syncline/drivelog';
 import { spoolToFile } from '@syncline/store';
 import { openFileAccess } from './file-access.js';
@@ -33,6 +34,8 @@ export interface OpenOptions extends UnpackOptions {
 export interface OpenLog {
   /** What was understood of it. */
   readonly content: LogInspection | MdfInspection;
+  /** What it says that the control unit ran; null when it does not say. */
+  readonly statedCalibration: string | null;
   read(map: SignalMap, car: RoadToShaft): LogReading;
   /** Goes through the rest without reading a signal: for the traffic of a capture. */
   skim(): Promise<void>;
@@ -90,6 +93,7 @@ function openStream({ head, all, end }: Headed, { busSignals }: OpenOptions): Op
   }
   return {
     content,
+    statedCalibration: statedCalibration(head),
     read(map, car) {
       const reader = createLogReader({ map, inspection: content, car });
       return { batches: readBatches(counted(), reader), findings: () => reader.findings() };
@@ -117,6 +121,7 @@ async function openMdf(
     const content = inspectMdf(access, inflate);
     return {
       content,
+      statedCalibration: null,
       read(map, car) {
         const reader = createMdfReader(access, { map, inflate, car });
         const note = (share: number) => onProgress(firstShare + (1 - firstShare) * share);

@@ -68,6 +68,7 @@ export async function readDrive(
       signalIds,
       marks: marks.result(),
       drivenAtMs: startInstant?.hasZone ? startInstant.utcMs : undefined,
+      statedCalibration: log.statedCalibration,
     });
   } catch (error) {
     await writer.abort();

@@ -1,9 +1,13 @@
 import { defaultContent, type Layout, type Platform, type RevisionContent } from '@syncline/calibration';
+import { TERMS_VERSION } from '@syncline/contract';
 import { Client, clientOf } from './client.js';
 import type { TestServer } from './server.js';
 import { RATIOS } from './synthetic-drive.js';
 
 export const PASSWORD = 'sea kale and thrift';
+
+/** What everybody says who joins. */
+export const AGREED = { hasConsented: true, termsVersion: TERMS_VERSION };
 
 /** Three speeds of round ratios, for drives of `syntheticDriveCsv`. */
 export const PLATFORM: Platform = {
@@ -116,7 +120,7 @@ export const CAR = {
   finalDriveRatio: 3.7,
 } as const;
 
-export type RoleName = 'noOne' | 'maintainer' | 'reviewer' | 'tester' | 'otherTester';
+export type RoleName = 'noOne' | 'maintainer' | 'reviewer' | 'reader' | 'tester' | 'otherTester';
 
 export interface Club {
   readonly as: Readonly<Record<RoleName, Client>>;
@@ -131,10 +135,11 @@ export interface Club {
 /** A club with one of every role, a platform with two revisions, and a car for each of two testers. */
 export async function foundClub(server: TestServer): Promise<Club> {
   const noOne = new Client(server);
-  const setup = { clubName: 'Skua club', name: 'Marram', email: 'marram@club.test', password: PASSWORD };
+  const setup = { clubName: 'Skua club', name: 'Marram', email: 'marram@club.test', password: PASSWORD, ...AGREED };
   const maintainer = clientOf(server, await noOne.post('/setup', setup));
-  const [reviewer, tester, otherTester] = [
+  const [reviewer, reader, tester, otherTester] = [
     await join(server, maintainer, 'reviewer', 'Samphire'),
+    await join(server, maintainer, 'reader', 'Sandwort'),
     await join(server, maintainer, 'tester', 'Thrift'),
     await join(server, maintainer, 'tester', 'Campion'),
   ];
@@ -156,7 +161,7 @@ export async function foundClub(server: TestServer): Promise<Club> {
     await made(owner.post(`/vehicles/${car}/installations`, { revisionId: first, sinceAt: '2026-01-01T00:00:00Z' }));
   }
   return {
-    as: { noOne, maintainer, reviewer, tester, otherTester },
+    as: { noOne, maintainer, reviewer, reader, tester, otherTester },
     calibrationId,
     revisionIds: [first, second],
     vehicleId,
@@ -168,7 +173,7 @@ export async function foundClub(server: TestServer): Promise<Club> {
 export async function join(server: TestServer, maintainer: Client, role: string, name: string): Promise<Client> {
   const { path } = await made(maintainer.post('/invitations', { role }));
   const secret = path.replace('/join/', '');
-  const person = { name, email: `${name.toLowerCase()}@club.test`, password: PASSWORD };
+  const person = { name, email: `${name.toLowerCase()}@club.test`, password: PASSWORD, ...AGREED };
   return clientOf(server, await new Client(server).post(`/invitations/${secret}/accept`, person));
 }
 

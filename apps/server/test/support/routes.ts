@@ -1,11 +1,14 @@
+import { ACCOUNT_CASES, type AccountThings } from './account-cases.js';
 import { CALIBRATION_CASES, type CalibrationThings } from './calibration-cases.js';
 import type { Client } from './client.js';
-import { CAR, type Club, contentWith, LAYOUT, PASSWORD, PLATFORM, SIGNAL_MAP } from './club.js';
+import { AGREED, CAR, type Club, contentWith, LAYOUT, PASSWORD, PLATFORM, SIGNAL_MAP } from './club.js';
+import { PROPOSAL_CASES, type ProposalThings } from './proposal-cases.js';
+import { RELEASE_CASES, type ReleaseThings } from './release-cases.js';
 import { REQUEST_CASES, type RequestThings } from './request-cases.js';
 import { syntheticDriveCsv } from './synthetic-drive.js';
 
 /** Things that the calls of the table are about; made anew for each table walk. */
-export interface Things extends CalibrationThings, RequestThings {
+export interface Things extends AccountThings, CalibrationThings, ProposalThings, ReleaseThings, RequestThings {
   readonly club: Club;
   /** Of the tester's car, analysed. */
   readonly logId: string;
@@ -64,7 +67,12 @@ function aboutRun(
   };
 }
 
-const person = (things: Things) => ({ name: 'Orache', email: `${things.unique()}@club.test`, password: PASSWORD });
+const person = (things: Things) => ({
+  name: 'Orache',
+  email: `${things.unique()}@club.test`,
+  password: PASSWORD,
+  ...AGREED,
+});
 const signal = 'signals=inputSpeed,outputSpeed';
 
 /** Headers that begin an upload of the tus protocol. */
@@ -108,7 +116,7 @@ export const ROUTE_CASES: Readonly<Record<string, RouteCase>> = {
     success: 201,
     call: async (client, things) => client.post(`/invitations/${await things.invitation()}/accept`, person(things)),
   },
-  'GET /api/v1/audit': read(() => '/audit'),
+  ...ACCOUNT_CASES,
 
   'GET /api/v1/platforms': read(() => '/platforms'),
   'POST /api/v1/platforms': write(
@@ -178,12 +186,27 @@ export const ROUTE_CASES: Readonly<Record<string, RouteCase>> = {
   'GET /api/v1/compare/tables': read(
     ({ club }) => `/compare/tables?base=${club.revisionIds[0]}&other=${club.revisionIds[1]}`,
   ),
+  'GET /api/v1/compare/table': read(
+    ({ club }) =>
+      `/compare/table?base=${club.revisionIds[0]}&other=${club.revisionIds[1]}&table=basePressure&variant=1-2`,
+  ),
   'GET /api/v1/compare/outcomes': read(
     ({ club }) => `/compare/outcomes?base=${club.revisionIds[0]}&other=${club.revisionIds[1]}`,
   ),
+  'GET /api/v1/compare/outcomes/detail': read(
+    ({ club }) => `/compare/outcomes/detail?base=${club.revisionIds[0]}&other=${club.revisionIds[1]}&measure=flare`,
+  ),
+  'GET /api/v1/compare/outcomes/overlap': read(
+    ({ club }) => `/compare/outcomes/overlap?base=${club.revisionIds[0]}&other=${club.revisionIds[1]}`,
+  ),
+  'GET /api/v1/compare/outcomes/spreads': read(
+    ({ club }) => `/compare/outcomes/spreads?base=${club.revisionIds[0]}&other=${club.revisionIds[1]}`,
+  ),
 
   ...CALIBRATION_CASES,
+  ...PROPOSAL_CASES,
   ...REQUEST_CASES,
+  ...RELEASE_CASES,
 
   'GET /api/v1/vehicles': read(() => '/vehicles'),
   'POST /api/v1/vehicles': write(
@@ -328,10 +351,16 @@ export const ROUTE_CASES: Readonly<Record<string, RouteCase>> = {
 
   'GET /api/v1/shifts': read(() => '/shifts'),
   'GET /api/v1/shifts.csv': read(() => '/shifts.csv'),
+  'GET /api/v1/shifts/facets': read(() => '/shifts/facets'),
+  'GET /api/v1/shifts/distribution': read(() => '/shifts/distribution?quantity=flareRpm'),
   'GET /api/v1/shifts/:shiftId': read(({ shiftId }) => `/shifts/${shiftId}`, true),
   'GET /api/v1/fleet/overview': read(() => '/fleet/overview?platform=skua'),
   'GET /api/v1/fleet/matrix': read(() => '/fleet/matrix?platform=skua'),
   'GET /api/v1/fleet/matrix.csv': read(() => '/fleet/matrix.csv?platform=skua'),
+  'GET /api/v1/fleet/matrices': read(() => '/fleet/matrices?platform=skua'),
+  'GET /api/v1/fleet/spread': read(() => '/fleet/spread?platform=skua&measure=peakJerk'),
+  'GET /api/v1/fleet/spread.csv': read(() => '/fleet/spread.csv?platform=skua&measure=peakJerk'),
+  'GET /api/v1/fleet/cohorts': read(() => '/fleet/cohorts?platform=skua'),
   'GET /api/v1/fleet/trend': read(() => '/fleet/trend?platform=skua'),
   'GET /api/v1/fleet/vehicles': read(() => '/fleet/vehicles?platform=skua'),
   'GET /api/v1/fleet/coverage': read(() => '/fleet/coverage?platform=skua'),

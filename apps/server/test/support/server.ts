@@ -23,6 +23,8 @@ interface TestServerOptions {
   readonly webFolder?: string;
   /** Of the results that are made; default the program's. */
   readonly analysisVersion?: number;
+  /** Where the log goes; default its usual place. */
+  readonly logStream?: { write(line: string): void };
   /** A folder of an earlier server, to go on with; a new one by default. It goes with the one that made it. */
   readonly folder?: string;
 }
@@ -41,8 +43,16 @@ export async function startServer(options: TestServerOptions = {}): Promise<Test
     minFreeBytes: options.settings?.minFreeBytes ?? 0,
   });
   const settings: Settings = {
-    ...loadSettings({ SYNCLINE_LOG_LEVEL: 'fatal', SYNCLINE_PUBLIC_URL: PUBLIC_URL, SYNCLINE_WORKERS: '1' }, {}),
-    dataFolder: join(folder, 'data'),
+    ...loadSettings(
+      {
+        SYNCLINE_DATA: join(folder, 'data'),
+        SYNCLINE_LOG_LEVEL: 'fatal',
+        SYNCLINE_PUBLIC_URL: PUBLIC_URL,
+        SYNCLINE_WORKERS: '1',
+        SYNCLINE_BACKUP_HOURS: '0',
+      },
+      {},
+    ),
     ...options.settings,
   };
   const built = await buildApp({
@@ -54,6 +64,7 @@ export async function startServer(options: TestServerOptions = {}): Promise<Test
     applicationLimit: options.applicationLimit ?? { perAddress: 1000, windowMs: 60_000 },
     webFolder: options.webFolder ?? join(folder, 'no-web'),
     analysisVersion: options.analysisVersion,
+    logStream: options.logStream,
   });
   await built.app.ready();
   return {

@@ -3,9 +3,6 @@ import {
   commandedMapResponse,
   commandedPointQuery,
   commandedPointResponse,
-  compareOutcomesResponse,
-  compareQuery,
-  compareTablesResponse,
   evidenceQuery,
   evidenceResponse,
   revisionResponse,
@@ -16,17 +13,15 @@ import { z } from 'zod';
 import { actorOf } from '../../plugins/access.js';
 import type { CalibrationService } from '../../services/calibrations.js';
 import type { CommandedService } from '../../services/commanded.js';
-import type { ComparisonService } from '../../services/comparisons.js';
 import type { EvidenceService } from '../../services/evidence.js';
 import type { ScheduleReplayService } from '../../services/schedule-replay.js';
 import type { App } from '../app.js';
 import { isKnownContent } from '../immutable.js';
-import { toComparedContent, toRevisionResponse, toRevisionSummary, toTableDifference } from './to-revision.js';
+import { toRevisionResponse } from './to-revision.js';
 
 interface RevisionRoutesOptions {
   readonly calibrations: CalibrationService;
   readonly commanded: CommandedService;
-  readonly comparisons: ComparisonService;
   readonly evidence: EvidenceService;
   readonly scheduleReplay: ScheduleReplayService;
 }
@@ -34,9 +29,9 @@ interface RevisionRoutesOptions {
 const access = 'calibration:read';
 const revisionParams = z.object({ revisionId: z.string() });
 
-/** Reading a revision: tables, evidence, what it commands, and how it differs from another one. */
+/** Reading a revision: tables, evidence, and what it commands. */
 export function addRevisionRoutes(app: App, services: RevisionRoutesOptions): void {
-  const { calibrations, commanded, comparisons, evidence, scheduleReplay } = services;
+  const { calibrations, commanded, evidence, scheduleReplay } = services;
 
   app.get(
     '/revisions/:revisionId',
@@ -99,29 +94,6 @@ export function addRevisionRoutes(app: App, services: RevisionRoutesOptions): vo
       const { log, schedule, against, program } = request.query;
       const query = { logId: log, scheduleId: schedule, againstId: against, program };
       return scheduleReplay.replay(actorOf(request), request.params.revisionId, query);
-    },
-  );
-
-  app.get(
-    '/compare/tables',
-    { config: { access }, schema: { querystring: compareQuery, response: { 200: compareTablesResponse } } },
-    async (request) => {
-      const { base, other, differences, equalTableCount } = comparisons.tables(request.query.base, request.query.other);
-      return {
-        base: toComparedContent(base),
-        other: toComparedContent(other),
-        differences: differences.map(toTableDifference),
-        equalTableCount,
-      };
-    },
-  );
-
-  app.get(
-    '/compare/outcomes',
-    { config: { access }, schema: { querystring: compareQuery, response: { 200: compareOutcomesResponse } } },
-    async (request) => {
-      const { base, other, ...outcomes } = comparisons.outcomes(request.query.base, request.query.other);
-      return { ...outcomes, base: toRevisionSummary(base), other: toRevisionSummary(other) };
     },
   );
 }

@@ -1,5 +1,6 @@
 import type { OutcomeMeasure, Rate } from '@syncline/contract';
-import { type FleetMatrix, LOAD_BANDS } from '../../services/fleet.js';
+import { LOAD_BANDS } from '../../services/fleet.js';
+import type { FleetMatrix } from '../../services/fleet-queries/fleet-matrix.js';
 import { csvLine } from '../csv.js';
 
 /** The matrix as CSV, one line for each cell and for the total of each kind. Without enough evidence no rate is given. */

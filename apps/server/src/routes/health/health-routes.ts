@@ -3,7 +3,7 @@ import type { App } from '../app.js';
 
 const up = z.object({ status: z.literal('up') });
 
-/** Liveness: the process answers. Readiness: the data folder answers too. A guest learns nothing else. */
+/** Liveness: the process answers. Readiness: database, disk and workers can do their work. A guest learns nothing else. */
 export function addHealthRoutes(app: App, isReady: () => boolean): void {
   const routes = { live: () => true, ready: isReady };
   for (const [name, isUp] of Object.entries(routes)) {

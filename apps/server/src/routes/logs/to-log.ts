@@ -34,6 +34,8 @@ export function toLogResponse(log: LogDetail): Contract.LogResponse {
   return {
     ...toLogSummary(log),
     ownerName: log.ownerName,
+    originalRemovedAt: toInstantOrNull(log.originalRemovedAtMs),
+    stated: log.stated && { ...log.stated },
     signals: log.signalIds.map((signal) => describeSignal(signal as SignalId)),
     analysisVersion: log.analysisVersion,
     policyVersion: log.policyVersion,

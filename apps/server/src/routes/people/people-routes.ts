@@ -1,6 +1,5 @@
 import {
   acceptInvitationRequest,
-  auditPage,
   invitation,
   invitationRequest,
   invitationState,
@@ -11,26 +10,24 @@ import {
   setupState,
   signInRequest,
 } from '@syncline/contract';
-import type { AuditReads } from '@syncline/store';
 import { z } from 'zod';
 import { actorOf } from '../../plugins/access.js';
-import type { CountGuess } from '../../plugins/guess-limits.js';
-import { SESSION_COOKIE } from '../../plugins/sign-in.js';
+import type { GuessCounters } from '../../plugins/guess-limits.js';
 import type { PeopleService } from '../../services/people.js';
 import type { App } from '../app.js';
 import { toPage } from '../format.js';
-import { toAuditEntry, toInvitation, toInvitationState, toPerson, toSession } from './to-person.js';
+import { toInvitation, toInvitationState, toPerson, toSession } from './to-person.js';
+import { visitOf } from './visit.js';
 
 interface PeopleRoutesOptions {
   readonly people: PeopleService;
-  readonly audit: AuditReads;
-  readonly guesses: { readonly byAccount: CountGuess; readonly byAddress: CountGuess };
+  readonly guesses: GuessCounters;
 }
 
 const secretParams = z.object({ secret: z.string().max(100) });
 
-/** First run, sign-in, invitations, people and the audit trail. */
-export function addPeopleRoutes(app: App, { people, audit, guesses }: PeopleRoutesOptions): void {
+/** First run, sign-in, invitations and people. */
+export function addPeopleRoutes(app: App, { people, guesses }: PeopleRoutesOptions): void {
   app.get('/setup', { config: { access: 'public' }, schema: { response: { 200: setupState } } }, async () => ({
     isNeeded: people.isSetupNeeded(),
   }));
@@ -43,7 +40,7 @@ export function addPeopleRoutes(app: App, { people, audit, guesses }: PeopleRout
       preHandler: guesses.byAddress,
     },
     async (request, reply) => {
-      const started = await people.setUp(request.body, request.id);
+      const started = await people.setUp(request.body, visitOf(request));
       return reply.setSession(started).code(201).send(toSession(started.session));
     },
   );
@@ -56,7 +53,7 @@ export function addPeopleRoutes(app: App, { people, audit, guesses }: PeopleRout
       preHandler: [guesses.byAddress, guesses.byAccount],
     },
     async (request, reply) => {
-      const started = await people.signIn(request.body, request.id);
+      const started = await people.signIn(request.body, visitOf(request));
       return reply.setSession(started).code(201).send(toSession(started.session));
     },
   );
@@ -74,7 +71,7 @@ export function addPeopleRoutes(app: App, { people, audit, guesses }: PeopleRout
     '/session',
     { config: { access: 'session:own' }, schema: { response: { 204: z.undefined() } } },
     (request, reply) => {
-      people.signOut(actorOf(request), request.cookies[SESSION_COOKIE] ?? '');
+      people.signOut(actorOf(request), request.sessionToken ?? '');
       reply.clearSession().code(204);
     },
   );
@@ -87,9 +84,13 @@ export function addPeopleRoutes(app: App, { people, audit, guesses }: PeopleRout
 
   app.post(
     '/invitations',
-    { config: { access: 'people:write' }, schema: { body: invitationRequest, response: { 201: invitation } } },
+    {
+      // An answer that is kept for its repetition would keep the secret.
+      config: { access: 'people:write', isRepeatable: true },
+      schema: { body: invitationRequest, response: { 201: invitation } },
+    },
     (request, reply) => {
-      reply.code(201);
+      reply.code(201).header('cache-control', 'no-store');
       return toInvitation(people.invite(actorOf(request), request.body));
     },
   );
@@ -112,14 +113,8 @@ export function addPeopleRoutes(app: App, { people, audit, guesses }: PeopleRout
       preHandler: guesses.byAddress,
     },
     async (request, reply) => {
-      const started = await people.acceptInvitation(request.params.secret, request.body, request.id);
+      const started = await people.acceptInvitation(request.params.secret, request.body, visitOf(request));
       return reply.setSession(started).code(201).send(toSession(started.session));
     },
-  );
-
-  app.get(
-    '/audit',
-    { config: { access: 'audit:read' }, schema: { querystring: pageQuery, response: { 200: auditPage } } },
-    async (request) => toPage(audit.list(request.query), toAuditEntry),
   );
 }

@@ -1,5 +1,13 @@
 import { Readable } from 'node:stream';
-import { shiftFilter, shiftListQuery, shiftPage, shiftRow } from '@syncline/contract';
+import {
+  shiftDistributionQuery,
+  shiftDistributionResponse,
+  shiftFacetsResponse,
+  shiftFilter,
+  shiftListQuery,
+  shiftPage,
+  shiftRow,
+} from '@syncline/contract';
 import { z } from 'zod';
 import { actorOf } from '../../plugins/access.js';
 import type { ShiftService } from '../../services/shifts.js';
@@ -31,6 +39,33 @@ export function addShiftRoutes(app: App, shifts: ShiftService): void {
         .type('text/csv; charset=utf-8')
         .header('content-disposition', attachment(fileNameOf('shifts', request.query)))
         .send(Readable.from(shiftCsv(shifts.readAll(actorOf(request), fromShiftFilter(request.query))))),
+  );
+
+  app.get(
+    '/shifts/facets',
+    { config: { access }, schema: { querystring: shiftFilter, response: { 200: shiftFacetsResponse } } },
+    async (request) => {
+      const { kinds, grades, programs, revisions, vehicles, ...found } = await shifts.facets(
+        actorOf(request),
+        fromShiftFilter(request.query),
+      );
+      const facets = { kinds: [...kinds], grades: [...grades], programs: [...programs] };
+      return { ...found, ...facets, revisions: [...revisions], vehicles: [...vehicles] };
+    },
+  );
+
+  app.get(
+    '/shifts/distribution',
+    {
+      config: { access },
+      schema: { querystring: shiftDistributionQuery, response: { 200: shiftDistributionResponse } },
+    },
+    async (request) => {
+      const { quantity, ...filter } = request.query;
+      const query = { ...fromShiftFilter(filter), quantity };
+      const { edges, counts, ...found } = await shifts.distribution(actorOf(request), query);
+      return { quantity, ...found, edges: [...edges], counts: [...counts] };
+    },
   );
 
   app.get(

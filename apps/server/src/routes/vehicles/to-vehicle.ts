@@ -15,6 +15,7 @@ export function toVehicleSummary(vehicle: VehicleSummary): Contract.VehicleSumma
     platformId,
     platformTitle,
     engine,
+    tags: [...vehicle.tags],
     declaredDialect: vehicle.declaredDialect,
     observedDialect: vehicle.observedDialect,
     dialectVerdict: vehicle.dialectVerdict,

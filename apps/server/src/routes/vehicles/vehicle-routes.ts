@@ -5,6 +5,7 @@ import {
   type LogFormat,
   observeDialectRequest,
   pageQuery,
+  setTagsRequest,
   type SignalMapDocument,
   signalMap,
   signalMapQuery,
@@ -85,6 +86,15 @@ export function addVehicleRoutes(app: App, vehicles: VehicleService): void {
       reply.code(201);
       return respond(vehicles.install(actorOf(request), request.params.vehicleId, revisionId, sinceAtMs));
     },
+  );
+
+  app.put(
+    '/vehicles/:vehicleId/tags',
+    {
+      config: { access: 'vehicle:observe' },
+      schema: { params: vehicleParams, body: setTagsRequest, response: { 200: vehicleResponse } },
+    },
+    (request) => respond(vehicles.setTags(actorOf(request), request.params.vehicleId, request.body.tags)),
   );
 
   app.post(

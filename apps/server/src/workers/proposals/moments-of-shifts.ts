@@ -1,0 +1,86 @@
+import type { Platform } from '@syncline/calibration';
+import {
+  countShift,
+  designRows,
+  fillObserver,
+  mergeShiftMoments,
+  type NodeDesign,
+  operatingPointOf,
+  pressureResponse,
+  type ShiftMoments,
+  type ShiftObservation,
+  shiftMomentsOf,
+  wantedTorqueLn,
+} from '@syncline/fleet';
+import { type GradingPolicy, programPolicy, valueAtLoad } from '@syncline/shifts';
+import type { Adaptation, EvidenceShift } from '@syncline/store';
+import type { Subject } from '../../services/proposals/subjects.js';
+import { learntFor, observeLearnt } from './learnt-values.js';
+
+export interface CarEvidence {
+  readonly shifts: readonly EvidenceShift[];
+  /** Newest reading first. */
+  readonly adaptations: readonly Adaptation[];
+}
+
+export interface MomentsContext {
+  readonly platform: Platform;
+  readonly subject: Subject;
+  /** Of the revision that the shifts were driven under. */
+  readonly design: NodeDesign;
+  readonly policyOf: (version: number) => GradingPolicy;
+}
+
+/**
+ * Moments of one car's shifts under one revision. They depend on the stored shifts, the adaptation values and the
+ * revision alone: a log that goes leaves no trace, whatever was added between.
+ */
+export function momentsOfShifts(evidence: CarEvidence, context: MomentsContext): ShiftMoments {
+  if (context.subject.kind === 'fill') return shiftMomentsOf(fillObservations(evidence, context));
+  const driven = shiftMomentsOf(pressureObservations(evidence, context));
+  const [newest] = evidence.adaptations;
+  return newest ? mergeShiftMoments(driven, shiftMomentsOf(observeLearnt(newest, driven, context))) : driven;
+}
+
+function pressureObservations(evidence: CarEvidence, context: MomentsContext): ShiftObservation[] {
+  const { platform, design, policyOf } = context;
+  const rowAt = designRows(design);
+  const returnKpa = design.rule?.returnPressureKpa ?? 0;
+  return evidence.shifts.flatMap((one) => {
+    const { shift, program, grades, demandRatio, demandWeight, drivenAtMs } = one;
+    const point = operatingPointOf(shift, platform, program);
+    const row = rowAt(point);
+    if (row.kind === 'insufficient') return [];
+    const reading = evidence.adaptations.find(({ readAtMs }) => readAtMs <= drivenAtMs);
+    const appliedLn = reading ? learntFor(reading, design, point.clutch, row) : 0;
+    const isKnown = demandRatio !== null && demandWeight !== null && shift.at.load !== null;
+    const targets = programPolicy(policyOf(one.policyVersion), program).targetInertiaTimeS;
+    const asked = isKnown
+      ? wantedTorqueLn(
+          { y: demandRatio, targetTimeS: valueAtLoad(targets, shift.at.load ?? 0) },
+          shift.measures,
+          returnKpa,
+          row.isCarrying,
+        )
+      : 0;
+    return [
+      {
+        shiftKind: shift.kind,
+        row,
+        // As `observeShift` of packages/fleet, from the demand ratio and the grades that the shift is kept with.
+        y: isKnown ? pressureResponse(asked, row.gain) + row.gain * appliedLn : 0,
+        weight: isKnown ? demandWeight : 0,
+        counts: countShift(grades),
+      },
+    ];
+  });
+}
+
+function fillObservations({ shifts }: CarEvidence, context: MomentsContext): ShiftObservation[] {
+  const { platform, design, policyOf } = context;
+  const observe = fillObserver(design);
+  return shifts.flatMap(({ shift, program, policyVersion }) => {
+    const found = observe(shift, { platform, policy: policyOf(policyVersion), programId: program });
+    return found.kind === 'observation' ? [found] : [];
+  });
+}
