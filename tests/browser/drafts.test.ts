@@ -9,6 +9,7 @@ import type { Browser, BrowserContext, BrowserContextOptions, Page } from 'playw
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { Api } from '../support/api.ts';
 import { launchBrowser, seriousViolations } from '../support/browser.ts';
+import { AGREED } from '../support/tern-club.ts';
 
 const ERYNGO = { name: 'Eryngo', email: 'eryngo@club.test', password: 'eryngo on the shore' };
 const THRIFT = { name: 'Thrift', email: 'thrift@club.test', password: 'thrift on the shore' };
@@ -41,7 +42,7 @@ beforeAll(async () => {
   built = await buildApp({ settings, store, clock: Date.now });
   baseUrl = await built.app.listen({ host: '127.0.0.1', port: 0 });
   api = new Api(baseUrl);
-  await api.post('/setup', { clubName: 'Shore club', ...ERYNGO });
+  await api.post('/setup', { clubName: 'Shore club', ...ERYNGO, ...AGREED });
   await enter(THRIFT, 'maintainer');
   await enter(SAMPHIRE, 'reviewer');
   await foundCalibrations();
@@ -58,7 +59,12 @@ afterAll(async () => {
 /** Enters the club by an invitation. */
 async function enter({ name, email, password }: Person, role: string): Promise<void> {
   const { path } = await api.post<Invitation>('/invitations', { role });
-  await new Api(baseUrl).post(`/invitations/${path.replace('/join/', '')}/accept`, { name, email, password });
+  await new Api(baseUrl).post(`/invitations/${path.replace('/join/', '')}/accept`, {
+    name,
+    email,
+    password,
+    ...AGREED,
+  });
 }
 
 /** A gearbox with two versions of its layout, a calibration of two lines, and one without a revision. */

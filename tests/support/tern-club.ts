@@ -1,5 +1,12 @@
 import { setTimeout as sleep } from 'node:timers/promises';
-import type { Invitation, LogResponse, LogSummary, SignalMapDocument, VehicleResponse } from '@syncline/contract';
+import {
+  type Invitation,
+  type LogResponse,
+  type LogSummary,
+  type SignalMapDocument,
+  TERMS_VERSION,
+  type VehicleResponse,
+} from '@syncline/contract';
 import {
   type Car,
   driveTern,
@@ -24,13 +31,20 @@ export interface TernClub {
 export const MAINTAINER = { email: 'eryngo@club.test', password: 'eryngo on the shore' };
 export const TESTER = { email: 'thrift@club.test', password: 'thrift on the shore' };
 
+/** What everybody says who joins. */
+export const AGREED = { hasConsented: true, termsVersion: TERMS_VERSION };
+
 /** Founds the club through the API. Its car runs the first revision. */
 export async function foundTernClub(baseUrl: string): Promise<TernClub> {
   const maintainer = new Api(baseUrl);
-  await maintainer.post('/setup', { clubName: 'Shore club', name: 'Eryngo', ...MAINTAINER });
+  await maintainer.post('/setup', { clubName: 'Shore club', name: 'Eryngo', ...MAINTAINER, ...AGREED });
   const { path } = await maintainer.post<Invitation>('/invitations', { role: 'tester' });
   const tester = new Api(baseUrl);
-  await tester.post(`/invitations/${path.replace('/join/', '')}/accept`, { name: 'Thrift', ...TESTER });
+  await tester.post(`/invitations/${path.replace('/join/', '')}/accept`, {
+    name: 'Thrift',
+    ...TESTER,
+    ...AGREED,
+  });
   await maintainer.post('/platforms', TERN_PLATFORM);
   await maintainer.post(`/platforms/${TERN_PLATFORM.id}/layouts`, TERN_LAYOUT);
   const calibration = await maintainer.post<{ id: string }>('/calibrations', {

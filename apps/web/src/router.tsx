@@ -13,6 +13,7 @@ import { analysedLogSearch, analysisSearch } from './pages/analysis/analysis-sea
 import { calibrationSearch } from './pages/calibration/calibration-search.js';
 import { mergeSearch } from './pages/calibration/merge-search.js';
 import { compareSearch } from './pages/compare/compare-search.js';
+import { controlUnitsSearch } from './pages/control-units/control-units-search.js';
 import { draftSearch } from './pages/draft/draft-search.js';
 import { fleetSearch } from './pages/fleet/fleet-search.js';
 import { logSearch } from './pages/log/log-search.js';
@@ -20,7 +21,9 @@ import { logsSearch } from './pages/logs/logs-search.js';
 import { uploadSearch } from './pages/logs/upload-search.js';
 import { peopleSearch } from './pages/people/people-search.js';
 import { platformSearch } from './pages/platform/platform-search.js';
+import { proposalSearch } from './pages/proposals/proposal-search.js';
 import { recruitmentSearch } from './pages/recruitment/recruitment-search.js';
+import { newReleaseSearch, releaseSearch, releasesSearch } from './pages/releases/releases-search.js';
 import { requestsSearch } from './pages/requests/requests-search.js';
 import { reviewsSearch } from './pages/review/reviews-search.js';
 import { migrateSearch } from './pages/revision/migrate-search.js';
@@ -56,6 +59,12 @@ const join = createRoute({
   getParentRoute: () => root,
   path: '/join/$secret',
   component: lazyRouteComponent(() => import('./pages/join/join-page.js'), 'JoinPage'),
+});
+
+const reset = createRoute({
+  getParentRoute: () => root,
+  path: '/reset/$secret',
+  component: lazyRouteComponent(() => import('./pages/reset/reset-page.js'), 'ResetPage'),
 });
 
 const apply = createRoute({
@@ -215,6 +224,13 @@ const draft = createRoute({
   component: lazyRouteComponent(() => import('./pages/draft/draft-page.js'), 'DraftPage'),
 });
 
+const proposal = createRoute({
+  getParentRoute: () => house,
+  path: '/proposals/$proposalId',
+  validateSearch: proposalSearch,
+  component: lazyRouteComponent(() => import('./pages/proposals/proposal-page.js'), 'ProposalPage'),
+});
+
 const compare = createRoute({
   getParentRoute: () => house,
   path: '/compare',
@@ -233,6 +249,34 @@ const platform = createRoute({
   path: '/platforms/$platformId',
   validateSearch: platformSearch,
   component: lazyRouteComponent(() => import('./pages/platform/platform-page.js'), 'PlatformPage'),
+});
+
+const releases = createRoute({
+  getParentRoute: () => house,
+  path: '/releases',
+  validateSearch: releasesSearch,
+  component: lazyRouteComponent(() => import('./pages/releases/releases-page.js'), 'ReleasesPage'),
+});
+
+const newRelease = createRoute({
+  getParentRoute: () => house,
+  path: '/releases/new',
+  validateSearch: newReleaseSearch,
+  component: lazyRouteComponent(() => import('./pages/releases/new-release-page.js'), 'NewReleasePage'),
+});
+
+const release = createRoute({
+  getParentRoute: () => house,
+  path: '/releases/$releaseId',
+  validateSearch: releaseSearch,
+  component: lazyRouteComponent(() => import('./pages/releases/release-page.js'), 'ReleasePage'),
+});
+
+const controlUnits = createRoute({
+  getParentRoute: () => house,
+  path: '/control-units',
+  validateSearch: controlUnitsSearch,
+  component: lazyRouteComponent(() => import('./pages/control-units/control-units-page.js'), 'ControlUnitsPage'),
 });
 
 const requests = createRoute({
@@ -266,6 +310,7 @@ const routeTree = root.addChildren([
   setup,
   signIn,
   join,
+  reset,
   apply,
   house.addChildren([
     index,
@@ -288,9 +333,14 @@ const routeTree = root.addChildren([
     migrate,
     draft,
     reviews,
+    proposal,
     compare,
     platforms,
     platform,
+    releases,
+    newRelease,
+    release,
+    controlUnits,
     requests,
     recruitment,
     people,

@@ -1,34 +1,39 @@
-import type { TableDifference } from '@syncline/contract';
+import type { TableChange } from '@syncline/contract';
 import { describe, expect, it } from 'vitest';
 import { reachOf } from '../src/charts/effect-bar.js';
 import { commandedDifference } from '../src/pages/compare/commanded-change.js';
 import { insufficientWords, pointsInterval, pointsWords, probabilityWords } from '../src/pages/compare/effect-words.js';
-import { groupDifferences, largestChanges } from '../src/pages/compare/group-differences.js';
+import { groupDifferences } from '../src/pages/compare/group-differences.js';
 
-function aDifference(part: Partial<TableDifference>): TableDifference {
+const SMALL = { position: 1, absolute: -50, percent: -25 };
+
+function aChange(part: Partial<TableChange>): TableChange {
   return {
     tableId: 'base',
     title: 'Base',
     unit: 'kPa',
     variant: '1-2',
-    axes: [],
-    baseValues: [100, 200],
-    otherValues: [100, 150],
-    absolute: [0, -50],
-    percent: [0, -25],
+    cells: 2,
     changedCells: 1,
-    largestAbsolute: 50,
-    largestPercent: 25,
+    largestAbsolute: SMALL,
+    largestPercent: SMALL,
     isResampled: false,
     ...part,
   };
 }
 
 describe('differing tables', () => {
+  const steep = { position: 0, absolute: 10, percent: 40 };
   const differences = [
-    aDifference({ variant: '2-3', absolute: [10, 0], percent: [40, 0] }),
-    aDifference({ tableId: 'fill', variant: 'A', absolute: [5], percent: [null], changedCells: 1 }),
-    aDifference({}),
+    aChange({ variant: '2-3', largestAbsolute: steep, largestPercent: steep }),
+    aChange({
+      tableId: 'fill',
+      variant: 'A',
+      cells: 1,
+      largestAbsolute: { position: 0, absolute: 5, percent: null },
+      largestPercent: null,
+    }),
+    aChange({}),
   ];
   const [base, fill] = groupDifferences(differences);
 
@@ -37,18 +42,13 @@ describe('differing tables', () => {
     expect(base).toMatchObject({ changedCells: 2, cells: 4 });
   });
 
-  it('keep the sign and the variant of their largest change', () => {
+  it('keep the sign and the variant of their largest change, which need not be the largest share', () => {
     expect(base?.largestAbsolute).toEqual({ position: 1, variant: '1-2', absolute: -50, percent: -25 });
     expect(base?.largestPercent).toMatchObject({ variant: '2-3', percent: 40 });
   });
 
   it('have no largest share where the base is 0 everywhere', () => {
     expect(fill?.largestPercent).toBeNull();
-  });
-
-  it('find the cell that changed most, in the unit and as a share, which need not be the same', () => {
-    const { largestAbsolute, largestPercent } = largestChanges(aDifference({ absolute: [3, -7], percent: [30, -2] }));
-    expect([largestAbsolute.position, largestPercent?.position]).toEqual([1, 0]);
   });
 });
 

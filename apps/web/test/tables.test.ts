@@ -1,7 +1,7 @@
 import type { MatrixResponse, Rate } from '@syncline/contract';
 import { describe, expect, it } from 'vitest';
-import { cellLook, scaleEnd } from '../src/pages/fleet/matrix-colour.js';
-import { quantile } from '../src/pages/shifts/quantile.js';
+import { cellLook, colourScale } from '../src/pages/fleet/matrix-colour.js';
+import { rateFigure, rateMatrix, spreadMatrix } from '../src/pages/fleet/matrix-figure.js';
 import { type DataColumn, informativeColumnIds } from '../src/parts/data-table.js';
 
 const estimate = (rate: number, low: number, high: number): Rate => ({
@@ -51,6 +51,7 @@ describe('columns', () => {
 });
 
 describe('the matrix', () => {
+  const scale = { low: 0, high: 0.4, lowText: '0', highText: '40 %' };
   const matrix = (...rates: Rate[]): MatrixResponse => ({
     measure: 'flare',
     loadBands: [],
@@ -64,31 +65,50 @@ describe('the matrix', () => {
     [[estimate(0.02, 0, 0.9), tooFew], 0.05],
     [[tooFew], 0.05],
   ])('has a colour scale that ends at the next round share above its rates', (rates, end) => {
-    expect(scaleEnd(matrix(...rates))).toBe(end);
+    expect(colourScale([rateMatrix(matrix(...rates))])).toMatchObject({ low: 0, high: end });
+  });
+
+  it('has one colour scale for several', () => {
+    const matrices = [[estimate(0.33, 0.2, 0.5)], [estimate(0.71, 0.5, 0.9)]].map((rates) =>
+      rateMatrix(matrix(...rates)),
+    );
+    expect(colourScale(matrices)).toMatchObject({ low: 0, high: 0.75 });
+  });
+
+  const median = (p50: number) =>
+    ({ kind: 'estimate', shifts: 90, vehicles: 9, mean: 0.5, p05: 0.3, p25: 0.35, p50, p75: 0.6, p95: 0.8 }) as const;
+
+  it('of a quantity has a colour scale from the lowest to the highest median, in its unit', () => {
+    const times = spreadMatrix({
+      measure: 'inertiaTimeS',
+      loadBands: [],
+      rows: [
+        {
+          kind: '2-3',
+          total: median(0.45),
+          cells: [0.41, 0.52].map((p50, loadBand) => ({ loadBand, spread: median(p50) })),
+        },
+      ],
+      total: median(0.45),
+    });
+    expect(colourScale([times])).toEqual({ low: 0.41, high: 0.52, lowText: '0.41\u202fs', highText: '0.52\u202fs' });
+    expect(times.rows[0]?.cells.get(1)).toMatchObject({ main: '0.52\u202fs', side: '0.30–0.80' });
+    expect(times.total.describe('2-3')).toContain('nine in ten within 0.30–0.80\u202fs');
+  });
+
+  it('says what is missing where there is too little evidence', () => {
+    expect(rateFigure(tooFew, 'Flare')).toMatchObject({ value: null, main: '–', side: '7 of 30\u00a0shifts' });
   });
 
   it('gives no colour to too few shifts', () => {
-    expect(cellLook(tooFew, 0.4, 'light')).toMatchObject({ background: 'transparent', isHatched: true });
+    expect(cellLook(rateFigure(tooFew, 'Flare'), scale, 'light')).toMatchObject({
+      background: 'transparent',
+      isHatched: true,
+    });
   });
 
   it('hatches a wide interval and leaves a narrow one plain', () => {
-    expect(cellLook(estimate(0.2, 0.05, 0.38), 0.4, 'light').isHatched).toBe(true);
-    expect(cellLook(estimate(0.2, 0.18, 0.22), 0.4, 'light').isHatched).toBe(false);
-  });
-});
-
-describe('quantile', () => {
-  // Hyndman and Fan 1996, type 7, as numpy.percentile([1, 2, 3, 4, 10], q) answers by default.
-  it.each([
-    [0, 1],
-    [0.5, 3],
-    [0.9, 7.6],
-    [1, 10],
-  ])('%d of 1, 2, 3, 4, 10 lies at %d', (share, value) => {
-    expect(quantile([10, 1, 3, 2, 4], share)).toBeCloseTo(value, 12);
-  });
-
-  it('has no value without values', () => {
-    expect(quantile([], 0.5)).toBeNull();
+    expect(cellLook(rateFigure(estimate(0.2, 0.05, 0.38), 'Flare'), scale, 'light').isHatched).toBe(true);
+    expect(cellLook(rateFigure(estimate(0.2, 0.18, 0.22), 'Flare'), scale, 'light').isHatched).toBe(false);
   });
 });

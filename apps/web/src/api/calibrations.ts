@@ -5,14 +5,19 @@ import {
   commandedMapResponse,
   type commandedPointQuery,
   commandedPointResponse,
+  compareDetailResponse,
   compareOutcomesResponse,
+  compareOverlapResponse,
+  compareSpreadsResponse,
   compareTablesResponse,
   type createCalibrationRequest,
   evidenceResponse,
+  type OutcomeMeasure,
   revisionResponse,
   scheduleReplayResponse,
   signatureResponse,
   signingKeyResponse,
+  tableDifference,
 } from '@syncline/contract';
 import { keepPreviousData, queryOptions, useMutation, useQueryClient } from '@tanstack/react-query';
 import type { z } from 'zod';
@@ -83,10 +88,39 @@ export const calibrationQueries = {
       staleTime: freshness(base, other),
       queryFn: ({ signal }) => get('/compare/tables', compareTablesResponse, { query: { base, other }, signal }),
     }),
+  /** One variant of one table, cell by cell. */
+  compareTable: (base: string, other: string, table: string, variant: string) =>
+    queryOptions({
+      queryKey: ['calibrations', 'compareTable', base, other, table, variant],
+      staleTime: freshness(base, other),
+      queryFn: ({ signal }) =>
+        get('/compare/table', tableDifference, { query: { base, other, table, variant }, signal }),
+      placeholderData: keepPreviousData,
+    }),
   compareOutcomes: (base: string, other: string) =>
     queryOptions({
       queryKey: ['calibrations', 'compareOutcomes', base, other],
       queryFn: ({ signal }) => get('/compare/outcomes', compareOutcomesResponse, { query: { base, other }, signal }),
+    }),
+  /** One measure taken apart: by shift, by load, by car. */
+  compareDetail: (base: string, other: string, measure: OutcomeMeasure) =>
+    queryOptions({
+      queryKey: ['calibrations', 'compareDetail', base, other, measure],
+      queryFn: ({ signal }) =>
+        get('/compare/outcomes/detail', compareDetailResponse, { query: { base, other, measure }, signal }),
+      placeholderData: keepPreviousData,
+    }),
+  compareOverlap: (base: string, other: string) =>
+    queryOptions({
+      queryKey: ['calibrations', 'compareOverlap', base, other],
+      queryFn: ({ signal }) =>
+        get('/compare/outcomes/overlap', compareOverlapResponse, { query: { base, other }, signal }),
+    }),
+  compareSpreads: (base: string, other: string) =>
+    queryOptions({
+      queryKey: ['calibrations', 'compareSpreads', base, other],
+      queryFn: ({ signal }) =>
+        get('/compare/outcomes/spreads', compareSpreadsResponse, { query: { base, other }, signal }),
     }),
 };
 

@@ -1,9 +1,13 @@
 import {
+  cohortsResponse,
   coverageResponse,
   fleetVehiclesResponse,
+  matricesResponse,
   matrixResponse,
   type OutcomeMeasure,
   overviewResponse,
+  type SpreadMeasure,
+  spreadResponse,
   trendResponse,
 } from '@syncline/contract';
 import { keepPreviousData, queryOptions } from '@tanstack/react-query';
@@ -14,8 +18,12 @@ export interface FleetFilter {
   revision?: string | undefined;
   program?: string | undefined;
   fluidTemperatureBand?: number | undefined;
+  dialect?: string | undefined;
+  engine?: string | undefined;
 }
-type MeasuredFilter = FleetFilter & { measure: OutcomeMeasure };
+type RateFilter = FleetFilter & { measure: OutcomeMeasure };
+/** Programs are not told apart in spreads. */
+type SpreadFilter = Omit<FleetFilter, 'program'> & { measure: SpreadMeasure };
 
 /**
  * Figures do not change under the pointer: new driving offers itself by the overview, and a press asks again. Whoever
@@ -30,20 +38,43 @@ export const fleetQueries = {
       refetchInterval: 15_000,
       queryFn: ({ signal }) => get('/fleet/overview', overviewResponse, { query: { platform }, signal }),
     }),
-  matrix: (filter: MeasuredFilter) =>
+  matrix: (filter: RateFilter) =>
     queryOptions({
       queryKey: ['fleet', 'matrix', filter],
       ...STILL,
       queryFn: ({ signal }) => get('/fleet/matrix', matrixResponse, { query: { ...filter }, signal }),
       placeholderData: keepPreviousData,
     }),
-  trend: (platform: string) =>
+  /** The same for every fluid temperature band, side by side. */
+  matrices: (filter: Omit<RateFilter, 'fluidTemperatureBand'>) =>
     queryOptions({
-      queryKey: ['fleet', 'trend', platform],
+      queryKey: ['fleet', 'matrices', filter],
       ...STILL,
-      queryFn: ({ signal }) => get('/fleet/trend', trendResponse, { query: { platform }, signal }),
+      queryFn: ({ signal }) => get('/fleet/matrices', matricesResponse, { query: { ...filter }, signal }),
+      placeholderData: keepPreviousData,
     }),
-  vehicles: (filter: MeasuredFilter) =>
+  spread: (filter: SpreadFilter) =>
+    queryOptions({
+      queryKey: ['fleet', 'spread', filter],
+      ...STILL,
+      queryFn: ({ signal }) => get('/fleet/spread', spreadResponse, { query: { ...filter }, signal }),
+      placeholderData: keepPreviousData,
+    }),
+  /** What the cohort filters can be set to. */
+  cohorts: (platform: string) =>
+    queryOptions({
+      queryKey: ['fleet', 'cohorts', platform],
+      staleTime: 60_000,
+      queryFn: ({ signal }) => get('/fleet/cohorts', cohortsResponse, { query: { platform }, signal }),
+    }),
+  trend: (filter: Omit<FleetFilter, 'revision'>) =>
+    queryOptions({
+      queryKey: ['fleet', 'trend', filter],
+      ...STILL,
+      queryFn: ({ signal }) => get('/fleet/trend', trendResponse, { query: { ...filter }, signal }),
+      placeholderData: keepPreviousData,
+    }),
+  vehicles: (filter: RateFilter) =>
     queryOptions({
       queryKey: ['fleet', 'vehicles', filter],
       ...STILL,
@@ -55,9 +86,14 @@ export const fleetQueries = {
       queryKey: ['fleet', 'coverage', filter],
       ...STILL,
       queryFn: ({ signal }) => get('/fleet/coverage', coverageResponse, { query: { ...filter }, signal }),
+      placeholderData: keepPreviousData,
     }),
 };
 
-export function matrixCsvUrl(filter: MeasuredFilter): string {
+export function matrixCsvUrl(filter: RateFilter): string {
   return apiUrl('/fleet/matrix.csv', { ...filter });
+}
+
+export function spreadCsvUrl(filter: SpreadFilter): string {
+  return apiUrl('/fleet/spread.csv', { ...filter });
 }

@@ -1,7 +1,7 @@
-import { auditPage, invitation, type invitationRequest, personPage } from '@syncline/contract';
+import { invitation, type invitationRequest, person, personPage, resetLink } from '@syncline/contract';
 import { queryOptions, useMutation, useQueryClient } from '@tanstack/react-query';
-import type { z } from 'zod';
-import { get, getAll, send } from './client.js';
+import { z } from 'zod';
+import { getAll, send } from './client.js';
 
 export const peopleQueries = {
   list: () =>
@@ -9,17 +9,39 @@ export const peopleQueries = {
       queryKey: ['people', 'list'],
       queryFn: ({ signal }) => getAll('/people', personPage, signal),
     }),
-  audit: (cursor?: string) =>
-    queryOptions({
-      queryKey: ['people', 'audit', { cursor }],
-      queryFn: ({ signal }) => get('/audit', auditPage, { query: { cursor, limit: 50 }, signal }),
-    }),
 };
 
-export function useInvite() {
+function usePeopleMutation<Input, Output>(mutationFn: (input: Input) => Promise<Output>) {
   const client = useQueryClient();
-  return useMutation({
-    mutationFn: (body: z.input<typeof invitationRequest>) => send('POST', '/invitations', { body, schema: invitation }),
-    onSuccess: () => client.invalidateQueries({ queryKey: ['people'] }),
-  });
+  return useMutation({ mutationFn, onSuccess: () => client.invalidateQueries({ queryKey: ['people'] }) });
+}
+
+export function useInvite() {
+  return usePeopleMutation((body: z.input<typeof invitationRequest>) =>
+    send('POST', '/invitations', { body, schema: invitation }),
+  );
+}
+
+const ofPerson = (personId: string, what: string) => `/people/${encodeURIComponent(personId)}/${what}`;
+
+export function useEndSessionsOf(personId: string) {
+  return usePeopleMutation(() => send('DELETE', ofPerson(personId, 'sessions'), { schema: z.undefined() }));
+}
+
+export function useSuspend(personId: string) {
+  return usePeopleMutation((reason: string) =>
+    send('PUT', ofPerson(personId, 'suspension'), { body: { reason }, schema: person }),
+  );
+}
+
+export function useReactivate(personId: string) {
+  return usePeopleMutation(() => send('DELETE', ofPerson(personId, 'suspension'), { schema: person }));
+}
+
+export function useMakeResetLink(personId: string) {
+  return usePeopleMutation(() => send('POST', ofPerson(personId, 'reset-link'), { schema: resetLink }));
+}
+
+export function useRemoveSecondFactorOf(personId: string) {
+  return usePeopleMutation(() => send('DELETE', ofPerson(personId, 'second-factor'), { schema: z.undefined() }));
 }

@@ -1,6 +1,10 @@
 import {
   type acceptInvitationRequest,
+  type beginOpenIdRequest,
+  begunOpenId,
+  type codeRequest,
   invitationState,
+  openIdOffer,
   type Session,
   session,
   type setupRequest,
@@ -28,6 +32,9 @@ export const sessionQueries = {
         }
       },
     }),
+  /** What the sign-in page offers beside the password. */
+  openId: () =>
+    queryOptions({ queryKey: ['openid'], queryFn: ({ signal }) => get('/openid', openIdOffer, { signal }) }),
   invitation: (secret: string) =>
     queryOptions({
       queryKey: ['invitation', secret],
@@ -68,6 +75,23 @@ export function useSignIn() {
     () => '/session',
     (input) => input,
   );
+}
+
+/** Ends a sign-in by a provider, for who has a second factor. */
+export function useEnterCode() {
+  return useSessionMutation<z.input<typeof codeRequest>>(
+    () => '/session/code',
+    (input) => input,
+  );
+}
+
+/** Leaves for the provider. */
+export function useBeginOpenId() {
+  return useMutation({
+    mutationFn: (body: z.input<typeof beginOpenIdRequest>) =>
+      send('POST', '/openid/begin', { body, schema: begunOpenId }),
+    onSuccess: ({ location }) => window.location.assign(location),
+  });
 }
 
 export function useAcceptInvitation(secret: string) {

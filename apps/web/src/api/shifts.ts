@@ -1,44 +1,50 @@
-import { type ShiftFilter, type ShiftRow, type shiftListQuery, shiftPage, shiftRow } from '@syncline/contract';
+import {
+  type ShiftFilter,
+  shiftDistributionResponse,
+  shiftFacetsResponse,
+  type shiftListQuery,
+  shiftPage,
+  shiftRow,
+} from '@syncline/contract';
 import { keepPreviousData, queryOptions } from '@tanstack/react-query';
 import type { z } from 'zod';
-import { apiUrl, get } from './client.js';
+import type { MeasuredQuantity } from '../format/measured.js';
+import { apiUrl, get, type QueryValues } from './client.js';
+import { SHIFT_PAGE_SIZE } from './shift-page-size.js';
 
-export type ShiftListQuery = z.input<typeof shiftListQuery>;
+type ShiftSort = NonNullable<z.input<typeof shiftListQuery>['sort']>;
+/** Which shifts, and in which order. */
+export type ShiftListing = ShiftFilter & { readonly sort: ShiftSort };
 
-const PAGE_LIMIT = 200;
-/** Pages that a distribution is drawn from: enough to see its form, few enough for a thin line. */
-const DRAWN_PAGES = 3;
+/** A page that is out of sight is kept this long, so that a list of any length takes the memory of a few pages. */
+const PAGE_KEPT_MS = 10_000;
 
-function getPage(query: ShiftListQuery, signal: AbortSignal) {
-  return get('/shifts', shiftPage, { query: { ...query } as Record<string, string>, signal });
-}
+const filterQuery = (filter: ShiftFilter): QueryValues => ({ ...filter });
 
 export const shiftQueries = {
-  list: (query: ShiftListQuery) =>
+  /** One page of the list; the first has no cursor. */
+  page: (listing: ShiftListing, cursor: string | undefined) =>
     queryOptions({
-      queryKey: ['shifts', 'list', query],
-      queryFn: ({ signal }) => getPage(query, signal),
+      queryKey: ['shifts', 'page', listing, cursor ?? null],
+      staleTime: 60_000,
+      gcTime: PAGE_KEPT_MS,
+      queryFn: ({ signal }) =>
+        get('/shifts', shiftPage, { query: { ...filterQuery(listing), limit: SHIFT_PAGE_SIZE, cursor }, signal }),
+    }),
+  /** How many shifts each value of each dimension would leave. */
+  facets: (filter: ShiftFilter) =>
+    queryOptions({
+      queryKey: ['shifts', 'facets', filter],
+      queryFn: ({ signal }) => get('/shifts/facets', shiftFacetsResponse, { query: filterQuery(filter), signal }),
       placeholderData: keepPreviousData,
     }),
-  /** The first shifts that match in an order, up to 600. */
-  first: (filter: ShiftFilter, sort: NonNullable<ShiftListQuery['sort']>) =>
+  /** How a quantity is spread over every shift that matches. */
+  distribution: (filter: ShiftFilter, quantity: MeasuredQuantity) =>
     queryOptions({
-      queryKey: ['shifts', 'first', filter, sort],
-      staleTime: 60_000,
+      queryKey: ['shifts', 'distribution', filter, quantity],
+      queryFn: ({ signal }) =>
+        get('/shifts/distribution', shiftDistributionResponse, { query: { ...filterQuery(filter), quantity }, signal }),
       placeholderData: keepPreviousData,
-      queryFn: async ({ signal }) => {
-        const shifts: ShiftRow[] = [];
-        let cursor: string | undefined;
-        let totalCount = 0;
-        for (let page = 0; page < DRAWN_PAGES; page++) {
-          const answer = await getPage({ ...filter, sort, limit: PAGE_LIMIT, cursor }, signal);
-          shifts.push(...answer.items);
-          totalCount = answer.totalCount;
-          if (answer.nextCursor === null) break;
-          cursor = answer.nextCursor;
-        }
-        return { shifts, totalCount };
-      },
     }),
   one: (shiftId: string) =>
     queryOptions({

@@ -68,6 +68,33 @@ export function ClearanceMark({ isCleared }: { readonly isCleared: boolean }) {
   );
 }
 
+/** Whether something is switched on, as shape and word. */
+export function OnOffMark({ isOn }: { readonly isOn: boolean }) {
+  return isOn ? (
+    <Mark word="on" path={TICK} isFilled={false} colour="--ink" />
+  ) : (
+    <Mark word="off" path={DOT} isFilled={false} colour="--ink-soft" />
+  );
+}
+
+/** Whether a member may come in, as shape and word. */
+export function MemberMark({ isSuspended }: { readonly isSuspended: boolean }) {
+  return isSuspended ? (
+    <Mark word="suspended" path={CROSS} isFilled={false} colour="--caution-ink" />
+  ) : (
+    <Mark word="member" path={TICK} isFilled={false} colour="--ink" />
+  );
+}
+
+/** Whether a chain of entries is as it was written, as shape and word. */
+export function ChainMark({ isWhole }: { readonly isWhole: boolean }) {
+  return isWhole ? (
+    <Mark word="whole" path={TICK} isFilled={false} colour="--ink" />
+  ) : (
+    <Mark word="broken" path={CROSS} isFilled={false} colour="--fault" />
+  );
+}
+
 /** How much a finding weighs, as shape and word. */
 export function SeverityMark({ severity }: { readonly severity: 'error' | 'warning' }) {
   return severity === 'error' ? (

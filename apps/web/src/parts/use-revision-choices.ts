@@ -15,7 +15,7 @@ interface Choice {
 export function useRevisionChoices(platformId?: string): Choice[] {
   const platforms = useQuery({ ...platformQueries.list(), enabled: platformId === undefined });
   const ids = platformId !== undefined ? [platformId] : (platforms.data?.items ?? []).map((platform) => platform.id);
-  const trends = useQueries({ queries: ids.map((id) => fleetQueries.trend(id)) });
+  const trends = useQueries({ queries: ids.map((id) => fleetQueries.trend({ platform: id })) });
   const points = trends.flatMap((trend) => trend.data?.points ?? []);
   const key = points.map((point) => point.revisionId).join();
   // oxlint-disable-next-line react-hooks/exhaustive-deps -- the key stands for the points

@@ -5,6 +5,8 @@ import { useQuery } from '@tanstack/react-query';
 import { Link, Outlet, useRouter } from '@tanstack/react-router';
 import { useEffect } from 'react';
 import { sessionQueries } from '../api/session.js';
+import { RequiredSecondFactor } from '../pages/account/required-second-factor.js';
+import { ConsentPage } from '../pages/consent/consent-page.js';
 import classes from './app-frame.module.css';
 import { Brand } from './brand.js';
 import { KeyHelp } from './key-help.js';
@@ -62,11 +64,17 @@ function SignedInFrame({ session }: { readonly session: Session }) {
         </nav>
       </Drawer>
       <main id="main" className={classes.main} tabIndex={-1}>
-        <Outlet />
+        <OpenPage session={session} />
       </main>
       <KeyHelp isOpen={isHelpOpen} onClose={help.close} />
     </>
   );
+}
+
+/** The page that was asked for, unless something is asked of its person first. */
+function OpenPage({ session: { needs } }: { readonly session: Session }) {
+  if (needs.secondFactor) return <RequiredSecondFactor />;
+  return needs.consent ? <ConsentPage /> : <Outlet />;
 }
 
 /** `<base href>` would send a bare fragment to the first page, so the focus is moved by hand. */

@@ -46,7 +46,7 @@ export function PersonMenu({ session, onHelp }: PersonMenuProps) {
             ]}
           />
           <ButtonLink to="/account" variant="default" size="xs" onClick={menu.close}>
-            Account and tokens
+            Account and sign-ins
           </ButtonLink>
           <Button variant="default" size="xs" onClick={onHelp}>
             Keys (?)

@@ -3,14 +3,20 @@ import { ROLE_WORDS } from '../../format/words.js';
 import { Instant } from '../../parts/instant.js';
 import { PageHead } from '../../parts/page-head.js';
 import classes from './account.module.css';
+import { PasswordSection } from './password-section.js';
+import { SecondFactorSection } from './second-factor-section.js';
+import { SessionsSection } from './sessions-section.js';
 import { TokensSection } from './tokens-section.js';
 
-/** Who one is here, and the programs that act for one. */
+/** Who one is here, how one comes in, and the programs that act for one. */
 export function AccountPage() {
   const { person, clubName } = useSession();
   return (
     <>
-      <PageHead title="Account" lead={`Who you are in ${clubName}, and what programs may do for you.`} />
+      <PageHead
+        title="Account"
+        lead={`Who you are in ${clubName}, how you come in, and what programs may do for you.`}
+      />
       <dl className={classes.facts}>
         <dt>Name</dt>
         <dd>{person.name}</dd>
@@ -22,7 +28,14 @@ export function AccountPage() {
         <dd>
           <Instant at={person.createdAt} precision="day" />
         </dd>
+        <dt>Terms</dt>
+        <dd>
+          version {person.consentVersion}, agreed to <Instant at={person.consentAt} />
+        </dd>
       </dl>
+      <SessionsSection />
+      <PasswordSection />
+      <SecondFactorSection />
       <TokensSection />
     </>
   );

@@ -11,6 +11,7 @@ import { EmptyState } from '../../parts/empty-state.js';
 import { PageHead } from '../../parts/page-head.js';
 import { QueryView } from '../../parts/query-view.js';
 import { ButtonLink, TextLink } from '../../parts/text-link.js';
+import { ProposalsSection } from '../proposals/proposals-section.js';
 import { BeginDialog } from './begin-dialog.js';
 import type { Beginning } from './begin-menu.js';
 import { DiscardedNotice } from './discarded-notice.js';
@@ -50,6 +51,7 @@ export function CalibrationPage() {
               </EmptyState>
             ) : (
               <>
+                <ProposalsSection calibration={calibration} />
                 <HistorySection calibration={calibration} onBegin={mayWrite ? setBeginning : undefined} />
                 <InstallationsSection calibration={calibration} />
               </>

@@ -1,3 +1,4 @@
+import { outcomeMeasure } from '@syncline/contract';
 import { z } from 'zod';
 import { operatingPointSearch } from '../revision/revision-search.js';
 
@@ -12,6 +13,8 @@ export type ChangeKind = (typeof CHANGE_CHOICES)[number];
 export const compareSearch = z.object({
   base: text,
   other: text,
+  /** The measure that is taken apart. */
+  measure: outcomeMeasure.optional().catch(undefined),
   table: text,
   variant: text,
   row: index,

@@ -13,8 +13,13 @@ const REASONS: Record<Insufficient['reason'], string> = {
 };
 
 /** What stands in place of a difference that cannot be told, with the counts that there are. */
-export function insufficientWords({ reason, shifts, vehicles }: Insufficient): string {
-  return `cannot tell: ${REASONS[reason]} (${counted(shifts, 'shift')}, ${counted(vehicles, 'car')})`;
+export function insufficientWords(effect: Insufficient): string {
+  return `cannot tell: ${insufficientReason(effect)}`;
+}
+
+/** Why there is no difference: “too few cars (40 shifts, 1 car)”. */
+export function insufficientReason({ reason, shifts, vehicles }: Insufficient): string {
+  return `${REASONS[reason]} (${counted(shifts, 'shift')}, ${counted(vehicles, 'car')})`;
 }
 
 /** A difference of two rates in percentage points, for example “−3.4 pp”. */
@@ -38,4 +43,18 @@ export function probabilityWords(probability: number): string {
   if (probability < 0.001) return 'under 0.1\u202f%';
   const percent = 100 * probability;
   return `${formatNumber(percent, percent < 9.95 || percent > 90.05 ? 1 : 0)}\u202f%`;
+}
+
+const BETTER_WORDS: readonly (readonly [above: number, words: string])[] = [
+  [0.99, 'almost surely'],
+  [0.9, 'very likely'],
+  [0.7, 'likely'],
+  [0.3, 'as well as not'],
+  [0.1, 'hardly'],
+  [0.01, 'very unlikely'],
+];
+
+/** How a probability is said: “very likely”. */
+export function betterWords(probability: number): string {
+  return BETTER_WORDS.find(([above]) => probability > above)?.[1] ?? 'almost surely not';
 }

@@ -1,14 +1,7 @@
-import type { TableDifference } from '@syncline/contract';
+import type { TableChange } from '@syncline/contract';
 
-/** The cell of a difference that changed most. */
-export interface LargestChange {
-  /** Position in the row-major arrays. */
-  readonly position: number;
-  readonly variant: string;
-  readonly absolute: number;
-  /** Share of the base (%); null where the base is 0. */
-  readonly percent: number | null;
-}
+/** The cell that changed most of all variants of a table. */
+export type LargestChange = TableChange['largestAbsolute'] & { readonly variant: string };
 
 /** All variants of one table that differ. */
 export interface DifferenceGroup {
@@ -16,7 +9,7 @@ export interface DifferenceGroup {
   readonly title: string;
   readonly unit: string;
   /** In the order of the comparison: largest relative change first. */
-  readonly differences: readonly TableDifference[];
+  readonly differences: readonly TableChange[];
   readonly changedCells: number;
   readonly cells: number;
   readonly largestAbsolute: LargestChange;
@@ -25,48 +18,36 @@ export interface DifferenceGroup {
 }
 
 /** Differences by table, in the order in which the comparison first names each. */
-export function groupDifferences(differences: readonly TableDifference[]): DifferenceGroup[] {
-  const tableIds = [...new Set(differences.map(({ tableId }) => tableId))];
-  return tableIds.map((tableId) => {
-    const members = differences.filter((difference) => difference.tableId === tableId);
-    const { title, unit } = members[0] as TableDifference;
-    const changes = members.flatMap(changesOf);
-    return {
-      tableId,
-      title,
-      unit,
-      differences: members,
-      changedCells: members.reduce((sum, { changedCells }) => sum + changedCells, 0),
-      cells: changes.length,
-      largestAbsolute: largest(changes, ({ absolute }) => absolute),
-      largestPercent: largestShare(changes),
-    };
-  });
+export function groupDifferences(differences: readonly TableChange[]): DifferenceGroup[] {
+  const byTable = new Map<string, [TableChange, ...TableChange[]]>();
+  for (const difference of differences) {
+    const members = byTable.get(difference.tableId);
+    if (members) members.push(difference);
+    else byTable.set(difference.tableId, [difference]);
+  }
+  return [...byTable.values()].map((members) => groupOf(members));
 }
 
-/** The cell of one variant that changed most, in the unit of the table and as a share of its base. */
-export function largestChanges(
-  difference: TableDifference,
-): Pick<DifferenceGroup, 'largestAbsolute' | 'largestPercent'> {
-  const changes = changesOf(difference);
-  return { largestAbsolute: largest(changes, ({ absolute }) => absolute), largestPercent: largestShare(changes) };
-}
-
-function largestShare(changes: readonly LargestChange[]): LargestChange | null {
-  const withShare = changes.filter(({ percent }) => percent !== null);
-  return withShare.length === 0 ? null : largest(withShare, ({ percent }) => percent ?? 0);
-}
-
-function changesOf({ absolute, percent, variant }: TableDifference): LargestChange[] {
-  return absolute.map((change, position) => ({
-    position,
-    variant,
-    absolute: change,
-    percent: percent[position] ?? null,
-  }));
-}
-
-/** The first of those farthest from 0. */
-function largest(changes: readonly LargestChange[], size: (change: LargestChange) => number): LargestChange {
-  return changes.reduce((found, change) => (Math.abs(size(change)) > Math.abs(size(found)) ? change : found));
+function groupOf(members: readonly [TableChange, ...TableChange[]]): DifferenceGroup {
+  const [{ tableId, title, unit }] = members;
+  const sum = (sizeOf: (member: TableChange) => number) => members.reduce((total, member) => total + sizeOf(member), 0);
+  const shares = members.flatMap(({ variant, largestPercent }) =>
+    largestPercent ? [{ variant, ...largestPercent }] : [],
+  );
+  return {
+    tableId,
+    title,
+    unit,
+    differences: members,
+    changedCells: sum(({ changedCells }) => changedCells),
+    cells: sum(({ cells }) => cells),
+    largestAbsolute: members
+      .map(({ variant, largestAbsolute }): LargestChange => ({ variant, ...largestAbsolute }))
+      .reduce((found, change) => (Math.abs(change.absolute) > Math.abs(found.absolute) ? change : found)),
+    largestPercent: shares.reduce<LargestChange | null>(
+      (found, change) =>
+        found === null || Math.abs(change.percent ?? 0) > Math.abs(found.percent ?? 0) ? change : found,
+      null,
+    ),
+  };
 }

@@ -1,5 +1,5 @@
 import { VisuallyHidden } from '@mantine/core';
-import type { CompareOutcomesResponse, Effect, OutcomeMeasure, Rate, RevisionSummary } from '@syncline/contract';
+import type { CompareOutcomesResponse, OutcomeMeasure, Rate, RevisionSummary } from '@syncline/contract';
 import type { CsvColumn } from '../../format/csv.js';
 import { counted } from '../../format/quantity.js';
 import { rateColumns } from '../../format/rate-columns.js';
@@ -10,18 +10,32 @@ import { TextLink } from '../../parts/text-link.js';
 import { SORT_OF_MEASURE } from '../fleet/fleet-view.js';
 import { revisionLabel } from '../revision/revision-label.js';
 import classes from './compare.module.css';
+import type { CompareSearch } from './compare-search.js';
 import { EffectCell } from './effect-cell.js';
-import { probabilityWords } from './effect-words.js';
+import { effectCsvColumns, Probability } from './effect-columns.js';
 
 type Measured = CompareOutcomesResponse['measures'][number];
 
-/** Columns of the outcome table; the bars reach as far as `reach` to both sides. */
-export function outcomeColumns(
-  { base, other }: Pick<CompareOutcomesResponse, 'base' | 'other'>,
-  reach: number,
-): readonly DataColumn<Measured>[] {
+interface OutcomeContext extends Pick<CompareOutcomesResponse, 'base' | 'other'> {
+  /** What the address says now; a measure is opened by a link that changes it. */
+  readonly search: CompareSearch;
+  /** The bars reach this far to both sides, as a share. */
+  readonly reach: number;
+}
+
+/** Columns of the outcome table; its first is the way to the measure taken apart. */
+export function outcomeColumns({ base, other, search, reach }: OutcomeContext): readonly DataColumn<Measured>[] {
   return [
-    { id: 'measure', title: 'Measure', isShort: true, render: ({ measure }) => <GradeMark grade={measure} /> },
+    {
+      id: 'measure',
+      title: 'Measure',
+      isShort: true,
+      render: ({ measure }) => (
+        <TextLink to="/compare" search={{ ...search, measure }} resetScroll={false}>
+          <GradeMark grade={measure} />
+        </TextLink>
+      ),
+    },
     {
       id: 'base',
       title: revisionLabel(base),
@@ -35,7 +49,7 @@ export function outcomeColumns(
     {
       id: 'adjusted',
       title: 'Difference, adjusted',
-      render: ({ adjusted }) => <EffectCell effect={adjusted} reach={reach} />,
+      render: ({ adjusted }) => <EffectCell effect={adjusted} reach={reach} isShaded />,
     },
     {
       id: 'unadjusted',
@@ -45,7 +59,7 @@ export function outcomeColumns(
     {
       id: 'probability',
       title: `Probability that ${revisionLabel(other)} has the lower rate`,
-      render: ({ adjusted, unadjusted }) => <Probability adjusted={adjusted} unadjusted={unadjusted} />,
+      render: ({ adjusted, unadjusted }) => <Probability effect={adjusted} beside={unadjusted} />,
     },
   ];
 }
@@ -73,39 +87,10 @@ function RateAndShifts({ revision, measure, rate }: RateAndShiftsProps) {
   );
 }
 
-function Probability({ adjusted, unadjusted }: { readonly adjusted: Effect; readonly unadjusted: Effect }) {
-  if (adjusted.kind === 'insufficient') return <span className={classes.soft}>cannot tell</span>;
-  return (
-    <span className={classes.rate}>
-      <strong>{probabilityWords(adjusted.probabilityBetter)}</strong>
-      {unadjusted.kind === 'estimate' && (
-        <span className={classes.soft}>{probabilityWords(unadjusted.probabilityBetter)} as driven</span>
-      )}
-    </span>
-  );
-}
-
-/** What an estimate says; an empty cell where there is none. */
-function estimated(effect: Effect, name: 'difference' | 'low' | 'high' | 'probabilityBetter'): number | null {
-  return effect.kind === 'estimate' ? effect[name] : null;
-}
-
-const effectColumns = (name: string, of: (row: Measured) => Effect): CsvColumn<Measured>[] => [
-  { header: `${name} difference (share)`, cell: (row) => estimated(of(row), 'difference') },
-  { header: `${name} low (share)`, cell: (row) => estimated(of(row), 'low') },
-  { header: `${name} high (share)`, cell: (row) => estimated(of(row), 'high') },
-  {
-    header: `${name} probability of a lower rate`,
-    cell: (row) => estimated(of(row), 'probabilityBetter'),
-  },
-  { header: `${name} shifts`, cell: (row) => of(row).shifts },
-  { header: `${name} vehicles`, cell: (row) => of(row).vehicles },
-];
-
 export const OUTCOME_CSV_COLUMNS: readonly CsvColumn<Measured>[] = [
   { header: 'measure', cell: ({ measure }) => measure },
   ...rateColumns<Measured>('base', ({ baseRate }) => baseRate),
   ...rateColumns<Measured>('other', ({ otherRate }) => otherRate),
-  ...effectColumns('adjusted', ({ adjusted }) => adjusted),
-  ...effectColumns('as driven', ({ unadjusted }) => unadjusted),
+  ...effectCsvColumns<Measured>('adjusted', ({ adjusted }) => adjusted),
+  ...effectCsvColumns<Measured>('as driven', ({ unadjusted }) => unadjusted),
 ];

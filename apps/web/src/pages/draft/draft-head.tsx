@@ -7,6 +7,7 @@ import { Instant } from '../../parts/instant.js';
 import { PageHead } from '../../parts/page-head.js';
 import { ButtonLink, TextLink } from '../../parts/text-link.js';
 import { ImportDialog } from '../calibration/import-dialog.js';
+import { ProposalOrigin } from '../proposals/origin-note.js';
 import { DiscardDialog } from './discard-dialog.js';
 import type { SaveState } from './model/save-queue.js';
 import { RenameDialog } from './rename-dialog.js';
@@ -115,6 +116,7 @@ function DraftFacts({ draft }: { readonly draft: DraftResponse }) {
         </>
       )}{' '}
       · line {line} · layout version {layoutVersion}
+      {origin === 'proposal' && <ProposalOrigin of={{ draft: draft.id }} />}
     </>
   );
 }

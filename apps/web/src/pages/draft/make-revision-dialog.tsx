@@ -4,6 +4,7 @@ import { useNavigate } from '@tanstack/react-router';
 import { useEffect } from 'react';
 import { useMakeRevision } from '../../api/drafts.js';
 import { counted } from '../../format/quantity.js';
+import { sentence } from '../../format/words.js';
 import { ProblemNotice } from '../../parts/problem-notice.js';
 import { useForm } from '../../parts/use-form.js';
 import classes from './draft.module.css';
@@ -90,7 +91,7 @@ function MakeForm({ editor, warnings }: { readonly editor: DraftEditor; readonly
   const isSettled = checked.content === content;
   useEffect(() => void queue.flush(), [queue]);
   const form = useForm({
-    initial: { message: '' },
+    initial: { message: draft.origin === 'proposal' ? sentence(draft.originNote) : '' },
     schema: formSchema,
     error: make.error,
     onSubmit: ({ message }) => {

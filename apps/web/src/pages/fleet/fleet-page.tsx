@@ -5,14 +5,16 @@ import { platformQueries } from '../../api/platforms.js';
 import { EmptyState } from '../../parts/empty-state.js';
 import { PageHead } from '../../parts/page-head.js';
 import { QueryView } from '../../parts/query-view.js';
+import { RunningRollout } from '../releases/running-rollout.js';
 import { CoverageSection } from './coverage-section.js';
 import classes from './fleet.module.css';
 import { FleetFilters } from './fleet-filters.js';
 import type { FleetSearch } from './fleet-search.js';
-import type { FleetView } from './fleet-view.js';
+import { type FleetView, filterOf, toView } from './fleet-view.js';
 import { MatrixSection } from './matrix-section.js';
 import { NewestLogs } from './newest-logs.js';
 import { OverviewLine } from './overview-line.js';
+import { TemperatureSection } from './temperature-section.js';
 import { TrendSection } from './trend-section.js';
 import { VehiclesSection } from './vehicles-section.js';
 
@@ -25,32 +27,30 @@ export function FleetPage() {
     <>
       <PageHead title="Fleet" lead={platform !== undefined && <OverviewLine platform={platform} />} />
       <QueryView query={platforms} isEmpty={({ items }) => items.length === 0} empty={<NoPlatform />}>
-        {() => platform !== undefined && <Evidence view={toView(search, platform)} />}
+        {() => platform !== undefined && <Evidence search={search} view={toView(search, platform)} />}
       </QueryView>
     </>
   );
 }
 
-function toView(search: FleetSearch, platform: string): FleetView {
-  const { measure = 'flare', revision, program, fluid } = search;
-  return { platform, measure, revision, program, fluidTemperatureBand: fluid };
-}
-
-function Evidence({ view }: { readonly view: FleetView }) {
+function Evidence({ search, view }: { readonly search: FleetSearch; readonly view: FleetView }) {
   const navigate = useNavigate();
-  const matrix = useQuery(fleetQueries.matrix(view));
+  const bands = useQuery(fleetQueries.coverage(filterOf(view))).data?.fluidTemperatureBands ?? [];
+  const fluidTemperature = bands.find(({ index }) => index === view.fluidTemperatureBand);
   const onChange = (change: FleetSearch) =>
-    void navigate({ to: '/fleet', search: (now) => ({ ...now, ...change }), resetScroll: false });
+    void navigate({ to: '/fleet', search: { ...search, ...change }, resetScroll: false });
   return (
     <>
-      <FleetFilters view={view} fluidTemperatureBands={matrix.data?.fluidTemperatureBands ?? []} onChange={onChange} />
+      <FleetFilters view={view} fluidTemperatureBands={bands} onChange={onChange} />
       <div className={classes.columns}>
         <div>
-          <MatrixSection view={view} query={matrix} />
-          <VehiclesSection view={view} />
+          <MatrixSection view={view} fluidTemperature={fluidTemperature} />
+          <RunningRollout platform={view.platform} />
+          <TemperatureSection view={view} bands={bands} onChange={onChange} />
+          <VehiclesSection view={view} fluidTemperature={fluidTemperature} />
         </div>
         <div>
-          <TrendSection view={view} />
+          <TrendSection view={view} fluidTemperature={fluidTemperature} />
           <CoverageSection view={view} />
           <NewestLogs />
         </div>

@@ -1,12 +1,19 @@
-import { outcomeMeasure } from '@syncline/contract';
+import { outcomeMeasure, SPREAD_MEASURES } from '@syncline/contract';
 import { z } from 'zod';
+
+const text = z.string().optional().catch(undefined);
 
 /** View of the Fleet page: what is measured, and over which part of the driving. */
 export const fleetSearch = z.object({
-  platform: z.string().optional().catch(undefined),
-  measure: outcomeMeasure.optional().catch(undefined),
-  revision: z.string().optional().catch(undefined),
-  program: z.string().optional().catch(undefined),
+  platform: text,
+  measure: z
+    .enum([...outcomeMeasure.options, ...SPREAD_MEASURES])
+    .optional()
+    .catch(undefined),
+  revision: text,
+  program: text,
   fluid: z.coerce.number().int().min(0).max(20).optional().catch(undefined),
+  dialect: text,
+  engine: text,
 });
 export type FleetSearch = z.infer<typeof fleetSearch>;

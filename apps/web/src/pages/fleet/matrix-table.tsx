@@ -1,48 +1,49 @@
 import { VisuallyHidden } from '@mantine/core';
-import type { Band, MatrixResponse, Rate } from '@syncline/contract';
+import type { Band } from '@syncline/contract';
 import { Link } from '@tanstack/react-router';
-import { formatCount } from '../../format/quantity.js';
-import { describeRate, formatInterval, formatShare, shortfall } from '../../format/rate.js';
-import { MEASURE_WORDS } from '../../format/words.js';
 import { useScheme } from '../../theme/use-scheme.js';
 import type { ShiftsSearch } from '../shifts/shifts-search.js';
 import { moveFocusByArrow } from './arrow-keys.js';
 import { type FleetView, shiftsBehind } from './fleet-view.js';
 import classes from './matrix.module.css';
-import { cellLook, scaleEnd } from './matrix-colour.js';
+import { cellLook, colourScale } from './matrix-colour.js';
+import { type FleetMatrix, hasLimits, type MatrixFigure } from './matrix-figure.js';
 
 interface MatrixTableProps {
-  readonly matrix: MatrixResponse;
+  readonly matrix: FleetMatrix;
   readonly view: FleetView;
   readonly fluidTemperature: Band | undefined;
   /** Hears what is under the pointer or the focus, in words; null when nothing is. */
   readonly onPoint: (text: string | null) => void;
 }
 
-/** Shifts by load: each cell has rate and count, and opens the shifts behind it. */
+/** Shifts by load: each cell has figure and evidence, and opens the shifts behind it. */
 export function MatrixTable({ matrix, view, fluidTemperature, onPoint }: MatrixTableProps) {
   const scheme = useScheme();
-  const end = scaleEnd(matrix);
-  const word = MEASURE_WORDS[matrix.measure];
-  const cell = (rate: Rate, { kind, load }: { kind: string; load?: Band }) => (
+  const scale = colourScale([matrix]);
+  const { word, loadBands, rows } = matrix;
+  const cell = (figure: MatrixFigure, { kind, load }: { kind: string; load?: Band }) => (
     <MatrixCell
-      rate={rate}
+      figure={figure}
       place={load === undefined ? `${kind}, all loads` : `${kind}, load ${load.label}`}
-      measureWord={word.toLowerCase()}
-      search={shiftsBehind(view, { kind, load, fluidTemperature })}
+      word={word.toLowerCase()}
+      search={load === undefined || hasLimits(load) ? shiftsBehind(view, { kind, load, fluidTemperature }) : undefined}
       onPoint={onPoint}
     />
   );
   return (
     <table className={classes.matrix} onKeyDown={moveFocusByArrow} onMouseLeave={() => onPoint(null)}>
-      <caption hidden>{word} rate by shift and load</caption>
+      <caption hidden>
+        {word}
+        {matrix.isRate && ' rate'} by shift and load
+      </caption>
       <thead>
         <tr>
           <th scope="col" className={classes.corner}>
             Shift
           </th>
           <th scope="col">All loads</th>
-          {matrix.loadBands.map(({ index, label }) => (
+          {loadBands.map(({ index, label }) => (
             <th key={index} scope="col">
               {label}
             </th>
@@ -50,21 +51,21 @@ export function MatrixTable({ matrix, view, fluidTemperature, onPoint }: MatrixT
         </tr>
       </thead>
       <tbody>
-        {matrix.rows.map(({ kind, total, cells }) => (
+        {rows.map(({ kind, total, cells }) => (
           <tr key={kind}>
             <th scope="row">{kind}</th>
             <td className={`${classes.cell} ${classes.total}`}>{cell(total, { kind })}</td>
-            {matrix.loadBands.map((load) => {
-              const rate = cells.find((entry) => entry.loadBand === load.index)?.rate;
-              if (rate === undefined) return <td key={load.index} className={`${classes.cell} hatched`} />;
-              const { background, ink, isHatched } = cellLook(rate, end, scheme);
+            {loadBands.map((load) => {
+              const figure = cells.get(load.index);
+              if (figure === undefined) return <td key={load.index} className={`${classes.cell} hatched`} />;
+              const { background, ink, isHatched } = cellLook(figure, scale, scheme);
               return (
                 <td
                   key={load.index}
                   className={`${classes.cell} ${isHatched ? 'hatched' : ''}`}
                   style={{ backgroundColor: background, color: ink }}
                 >
-                  {cell(rate, { kind, load })}
+                  {cell(figure, { kind, load })}
                 </td>
               );
             })}
@@ -76,18 +77,35 @@ export function MatrixTable({ matrix, view, fluidTemperature, onPoint }: MatrixT
 }
 
 interface MatrixCellProps {
-  readonly rate: Rate;
+  readonly figure: MatrixFigure;
   /** Shift and load, in words. */
   readonly place: string;
-  readonly measureWord: string;
-  readonly search: ShiftsSearch;
+  readonly word: string;
+  /** Undefined where the shifts behind cannot be filtered for: the load was not logged. */
+  readonly search: ShiftsSearch | undefined;
   readonly onPoint: (text: string | null) => void;
 }
 
 /** The hidden words make the link read as a sentence around the figures that are seen. */
-function MatrixCell({ rate, place, measureWord, search, onPoint }: MatrixCellProps) {
-  const point = () => onPoint(`${place}: ${describeRate(rate, measureWord)}`);
-  const isKnown = rate.kind === 'estimate';
+function MatrixCell({ figure, place, word, search, onPoint }: MatrixCellProps) {
+  const point = () => onPoint(figure.describe(place));
+  const words = (
+    <>
+      <VisuallyHidden>
+        {place}: {word}
+      </VisuallyHidden>
+      <span className={classes.rate}>{figure.main}</span>
+      <span className={classes.count}>{figure.side}</span>
+      <VisuallyHidden>{figure.spoken}</VisuallyHidden>
+    </>
+  );
+  if (search === undefined) {
+    return (
+      <span className={classes.plain} onMouseEnter={point}>
+        {words}
+      </span>
+    );
+  }
   return (
     <Link
       to="/shifts"
@@ -97,14 +115,7 @@ function MatrixCell({ rate, place, measureWord, search, onPoint }: MatrixCellPro
       onFocus={point}
       onBlur={() => onPoint(null)}
     >
-      <VisuallyHidden>
-        {place}: {measureWord}
-      </VisuallyHidden>
-      <span className={classes.rate}>{isKnown ? formatShare(rate.rate) : '–'}</span>
-      <span className={classes.count}>{isKnown ? `of ${formatCount(rate.shifts)}` : shortfall(rate)}</span>
-      <VisuallyHidden>
-        {isKnown ? `shifts, interval ${formatInterval(rate.low, rate.high)}` : 'that are needed'}
-      </VisuallyHidden>
+      {words}
     </Link>
   );
 }

@@ -5,6 +5,7 @@ import { RateCell } from '../../parts/rate-cell.js';
 import { RevisionLink } from '../../parts/revision-link.js';
 import { VerdictMark } from '../../parts/state-mark.js';
 import { ButtonLink, TextLink } from '../../parts/text-link.js';
+import { OfferNews } from '../releases/offer-section.js';
 import classes from './home.module.css';
 
 /** One car of a tester: what it runs, whether its dialect is confirmed, how it shifts. */
@@ -42,6 +43,7 @@ export function CarCard({ car }: { readonly car: VehicleSummary }) {
           <RateCell rate={car.tieUp} />
         </dd>
       </dl>
+      <OfferNews vehicleId={car.id} title={car.title} />
       <ButtonLink size="xs" variant="default" to="/logs/upload" search={{ vehicle: car.id }}>
         Upload a drive of this car
       </ButtonLink>

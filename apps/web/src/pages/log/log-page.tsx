@@ -10,6 +10,7 @@ import { Instant } from '../../parts/instant.js';
 import { LogProgress } from '../../parts/log-progress.js';
 import { PageHead } from '../../parts/page-head.js';
 import { QueryView } from '../../parts/query-view.js';
+import { RevisionLink } from '../../parts/revision-link.js';
 import { ButtonLink, TextLink } from '../../parts/text-link.js';
 import { LogOutcome } from '../logs/log-outcome.js';
 import { CaptureSection } from './capture-section.js';
@@ -70,10 +71,9 @@ function LogFacts({ log }: { readonly log: LogResponse }) {
       {log.revisionId === null ? (
         'revision not known'
       ) : (
-        <TextLink to="/revisions/$revisionId" params={{ revisionId: log.revisionId }}>
-          {log.revisionLabel}
-        </TextLink>
+        <RevisionLink revisionId={log.revisionId} label={log.revisionLabel} />
       )}
+      {log.stated !== null && <> ({statementWords(log.stated)})</>}
       {(log.state === 'ready' || log.showsEarlier) && (
         <>
           {' · '}
@@ -82,6 +82,12 @@ function LogFacts({ log }: { readonly log: LogResponse }) {
       )}
     </>
   );
+}
+
+/** What the file says that the control unit ran: it is believed where the club knows it. */
+function statementWords({ text, revisionId }: NonNullable<LogResponse['stated']>): string {
+  if (revisionId !== null) return `as the file itself says: “${text}”`;
+  return `the file says “${text}”, which is the hash or name of no revision here`;
 }
 
 /** A log that has no shifts to show yet, or never will: its state, how far it is, and what to do. */

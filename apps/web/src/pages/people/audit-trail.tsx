@@ -1,22 +1,21 @@
-import { Code } from '@mantine/core';
-import type { auditPage } from '@syncline/contract';
+import { Button, Code, Group } from '@mantine/core';
+import type { AuditEntry } from '@syncline/contract';
 import { useQuery } from '@tanstack/react-query';
-import { useNavigate, useSearch } from '@tanstack/react-router';
-import type { z } from 'zod';
-import { peopleQueries } from '../../api/people.js';
-import { csvFileName } from '../../format/csv.js';
+import { AUDIT_PAGE_SIZE, auditFileUrl, auditQueries } from '../../api/audit.js';
 import { CsvButton } from '../../parts/csv-button.js';
 import { type DataColumn, DataTable } from '../../parts/data-table.js';
 import { Instant } from '../../parts/instant.js';
 import { Pager } from '../../parts/pager.js';
 import { QueryView } from '../../parts/query-view.js';
 import { Section } from '../../parts/section.js';
+import { AuditFilters } from './audit-filters.js';
+import { ChainState } from './chain-state.js';
+import { ChangedFields } from './changed-fields.js';
 import classes from './people.module.css';
-
-type AuditEntry = z.infer<typeof auditPage>['items'][number];
-const PAGE_SIZE = 50;
+import type { PeopleSearch } from './people-search.js';
 
 const COLUMNS: readonly DataColumn<AuditEntry>[] = [
+  { id: 'id', title: 'Entry', isNumber: true, render: (entry) => entry.id },
   { id: 'at', title: 'When', render: (entry) => <Instant at={entry.at} /> },
   { id: 'who', title: 'Who', render: (entry) => entry.actorName },
   { id: 'action', title: 'What', render: (entry) => <Code>{entry.action}</Code> },
@@ -24,8 +23,12 @@ const COLUMNS: readonly DataColumn<AuditEntry>[] = [
   {
     id: 'detail',
     title: 'Detail',
-    render: (entry) => <span className={classes.detail}>{entry.detail}</span>,
-    distinct: (entry) => entry.detail || null,
+    render: (entry) => (
+      <div>
+        <span className={classes.detail}>{entry.detail}</span>
+        <ChangedFields before={entry.before} after={entry.after} />
+      </div>
+    ),
   },
   {
     id: 'request',
@@ -34,15 +37,6 @@ const COLUMNS: readonly DataColumn<AuditEntry>[] = [
     render: (entry) => <ShortId id={entry.requestId} />,
     distinct: (entry) => entry.requestId || null,
   },
-];
-
-const CSV_COLUMNS = [
-  { header: 'at', cell: (entry: AuditEntry) => entry.at },
-  { header: 'actor', cell: (entry: AuditEntry) => entry.actorName },
-  { header: 'action', cell: (entry: AuditEntry) => entry.action },
-  { header: 'target', cell: (entry: AuditEntry) => entry.target },
-  { header: 'detail', cell: (entry: AuditEntry) => entry.detail },
-  { header: 'request', cell: (entry: AuditEntry) => entry.requestId },
 ];
 
 const SHOWN_ID_CHARACTERS = 8;
@@ -58,37 +52,52 @@ function ShortId({ id }: { readonly id: string }) {
   );
 }
 
+interface AuditTrailProps {
+  readonly search: PeopleSearch;
+  readonly onChange: (change: PeopleSearch) => void;
+}
+
 /** Every change, who made it and when; entries are never altered. */
-export function AuditTrail() {
-  const { audit: cursor, auditPage: page = 1 } = useSearch({ from: '/house/people' });
-  const navigate = useNavigate();
-  const entries = useQuery(peopleQueries.audit(cursor));
+export function AuditTrail({ search, onChange }: AuditTrailProps) {
+  const { who, subject, action, from, until, audit: cursor, auditPage: page = 1 } = search;
+  const filter = { person: who, target: subject, action, from, until };
+  const entries = useQuery(auditQueries.list(filter, cursor));
+  const firstPage = { audit: undefined, auditPage: undefined };
   return (
     <Section
       title="Audit trail"
-      note="Every change, newest first. Entries cannot be altered or removed."
+      note="Every change, newest first, with the fields that it changed before and after. Entries cannot be altered or removed: each carries a hash over itself and the one before."
       actions={
-        <CsvButton
-          fileName={csvFileName('audit', page > 1 ? `page-${page}` : '')}
-          columns={CSV_COLUMNS}
-          rows={entries.data?.items ?? []}
-        />
+        <Group gap="xs">
+          <CsvButton href={auditFileUrl('csv', filter)} />
+          <Button
+            component="a"
+            href={auditFileUrl('jsonl', {})}
+            download
+            variant="default"
+            size="compact-sm"
+            fw={500}
+            title="Every entry, to be checked without this server by npm run verify:audit"
+          >
+            Download all as JSON lines
+          </Button>
+        </Group>
       }
     >
-      <QueryView query={entries} isEmpty={(data) => data.items.length === 0} empty="Nothing has been changed yet.">
+      <ChainState />
+      <AuditFilters search={search} onChange={(change) => onChange({ ...firstPage, ...change })} />
+      <QueryView query={entries} isEmpty={(data) => data.items.length === 0} empty="No entry is like that.">
         {({ items, nextCursor, totalCount }) => (
           <>
             <DataTable label="Audit trail" columns={COLUMNS} rows={items} rowId={(entry) => String(entry.id)} />
             <Pager
               page={page}
-              pageSize={PAGE_SIZE}
+              pageSize={AUDIT_PAGE_SIZE}
               totalCount={totalCount}
               shownCount={items.length}
               hasNext={nextCursor !== null}
-              onNext={() =>
-                void navigate({ to: '/people', search: { audit: nextCursor ?? undefined, auditPage: page + 1 } })
-              }
-              onFirst={() => void navigate({ to: '/people', search: {} })}
+              onNext={() => onChange({ audit: nextCursor ?? undefined, auditPage: page + 1 })}
+              onFirst={() => onChange(firstPage)}
             />
           </>
         )}

@@ -1,13 +1,13 @@
-import { Button, Code, CopyButton, Group, Select, Text, TextInput } from '@mantine/core';
+import { Button, Group, Select, TextInput } from '@mantine/core';
 import { type Invitation, invitationRequest, ROLES } from '@syncline/contract';
 import { useRouter } from '@tanstack/react-router';
 import { useInvite } from '../../api/people.js';
 import { ROLE_WORDS } from '../../format/words.js';
 import { Instant } from '../../parts/instant.js';
 import { ProblemNotice } from '../../parts/problem-notice.js';
+import { SecretLink } from '../../parts/secret-link.js';
 import { Section } from '../../parts/section.js';
 import { useForm } from '../../parts/use-form.js';
-import classes from './people.module.css';
 
 /** Makes an invitation; its link is shown this once. */
 export function InviteForm() {
@@ -21,7 +21,7 @@ export function InviteForm() {
   return (
     <Section
       title="Invite"
-      note="A tester enters cars and uploads drives; a reviewer reads everything and changes nothing; a maintainer may do all."
+      note="A tester enters cars and uploads drives; a reviewer reads everything and decides on reviews; a reader sees what a reviewer sees, but for applications, and changes nothing; a maintainer may do all."
     >
       <form onSubmit={form.submit} noValidate>
         <Group align="flex-end" gap="sm">
@@ -56,21 +56,8 @@ export function ShownOnce({ invitation }: { readonly invitation: Invitation }) {
   const { href } = router.buildLocation({ to: '/join/$secret', params: { secret } });
   const address = new URL(href, window.location.origin).href;
   return (
-    <div className={classes.link} role="status">
-      <Text fw={600}>Copy this link now: it is not shown again.</Text>
-      <Group gap="sm" wrap="nowrap" align="center">
-        <Code className={classes.address ?? ''}>{address}</Code>
-        <CopyButton value={address}>
-          {({ copied, copy }) => (
-            <Button size="xs" variant="default" onClick={copy}>
-              {copied ? 'Copied' : 'Copy'}
-            </Button>
-          )}
-        </CopyButton>
-      </Group>
-      <Text size="sm" c="dimmed">
-        For one {ROLE_WORDS[invitation.role].toLowerCase()}, until <Instant at={invitation.expiresAt} />.
-      </Text>
-    </div>
+    <SecretLink address={address}>
+      For one {ROLE_WORDS[invitation.role].toLowerCase()}, until <Instant at={invitation.expiresAt} />.
+    </SecretLink>
   );
 }

@@ -1,11 +1,14 @@
 import { Button, Group, Modal, Stack, Text } from '@mantine/core';
 import type { Application } from '@syncline/contract';
+import { useQuery } from '@tanstack/react-query';
 import { useState } from 'react';
 import { useDecideApplication, useInviteApplicant, useRemoveApplication } from '../../api/applications.js';
+import { unitQueries } from '../../api/control-units.js';
 import { formatQuantity } from '../../format/quantity.js';
 import { Instant } from '../../parts/instant.js';
 import { ProblemNotice } from '../../parts/problem-notice.js';
 import { ApplicationStateMark } from '../../parts/state-mark.js';
+import { WaitButton } from '../control-units/queue-section.js';
 import { ShownOnce } from '../people/invite-form.js';
 import { CLIMATE_WORDS, profileWords } from './profile-words.js';
 import classes from './recruitment.module.css';
@@ -93,6 +96,8 @@ function Decision({ application }: { readonly application: Application }) {
   const decide = useDecideApplication(id);
   const invite = useInviteApplicant(id);
   const [isRemoving, setRemoving] = useState(false);
+  const queue = useQuery(unitQueries.queue()).data?.items ?? [];
+  const isWaiting = queue.some(({ applicationId }) => applicationId === id);
   const error = decide.error ?? invite.error;
   return (
     <>
@@ -113,6 +118,7 @@ function Decision({ application }: { readonly application: Application }) {
               {decision === 'waiting' ? 'Let wait' : 'Decline'}
             </Button>
           ))}
+        {state !== 'declined' && <WaitButton applicationId={id} waits={isWaiting} />}
         <Button size="compact-sm" variant="default" onClick={() => setRemoving(true)}>
           Delete
         </Button>

@@ -10,6 +10,7 @@ import { Instant } from '../../parts/instant.js';
 import { PageHead } from '../../parts/page-head.js';
 import { ButtonLink, TextLink } from '../../parts/text-link.js';
 import { BeginDialog } from '../calibration/begin-dialog.js';
+import { ProposalOrigin } from '../proposals/origin-note.js';
 import { ReviewMark } from '../review/review-mark.js';
 import { ContentHash } from './content-hash.js';
 import classes from './revision.module.css';
@@ -27,7 +28,7 @@ function LoadedHead({ revision }: { readonly revision: RevisionResponse }) {
   const { role } = useSession().person;
   const calibration = useQuery(calibrationQueries.one(revision.calibrationId));
   const [isBeginning, dialog] = useDisclosure(false);
-  const { id, calibrationId, calibrationTitle, parentId } = revision;
+  const { id, calibrationId, calibrationTitle, parentId, reviewState } = revision;
   return (
     <PageHead
       title={revisionLabel(revision)}
@@ -50,6 +51,11 @@ function LoadedHead({ revision }: { readonly revision: RevisionResponse }) {
           <ButtonLink variant="default" size="xs" to="/shifts" search={{ revision: id }}>
             Its shifts
           </ButtonLink>
+          {reviewState === 'approved' && mayDo(role, 'release:write') && (
+            <ButtonLink variant="default" size="xs" to="/releases/new" search={{ revision: id }}>
+              Release this revision
+            </ButtonLink>
+          )}
           {calibration.data !== undefined && (
             <BeginDialog
               calibration={calibration.data}
@@ -80,6 +86,7 @@ function RevisionFacts({ revision }: { readonly revision: RevisionResponse }) {
         <ReviewMark state={revision.reviewState} /> · line {revision.line} ·{' '}
         {counted(revision.vehicleCount, 'car runs it', 'cars run it')} now · {counted(revision.logCount, 'drive')},{' '}
         {counted(revision.shiftCount, 'shift')} · layout version {revision.layoutVersion}
+        <ProposalOrigin of={{ revision: revision.id }} />
       </div>
     </>
   );

@@ -1,5 +1,5 @@
 import { Button, PasswordInput, Stack, TextInput } from '@mantine/core';
-import { setupRequest } from '@syncline/contract';
+import { setupRequest, TERMS_VERSION } from '@syncline/contract';
 import { useQuery } from '@tanstack/react-query';
 import { useNavigate } from '@tanstack/react-router';
 import { sessionQueries, useSetup } from '../../api/session.js';
@@ -7,6 +7,7 @@ import { EmptyState } from '../../parts/empty-state.js';
 import { PageHead } from '../../parts/page-head.js';
 import { ProblemNotice } from '../../parts/problem-notice.js';
 import { QueryView } from '../../parts/query-view.js';
+import { TermsField } from '../../parts/terms-field.js';
 import { ButtonLink } from '../../parts/text-link.js';
 import { useForm } from '../../parts/use-form.js';
 import { PublicFrame } from '../../shell/public-frame.js';
@@ -36,7 +37,14 @@ function SetupForm() {
   const navigate = useNavigate();
   const setup = useSetup();
   const form = useForm({
-    initial: { clubName: '', name: '', email: '', password: '' },
+    initial: {
+      clubName: '',
+      name: '',
+      email: '',
+      password: '',
+      hasConsented: false,
+      termsVersion: TERMS_VERSION,
+    },
     schema: setupRequest,
     error: setup.error,
     onSubmit: (request) => setup.mutate(request, { onSuccess: () => void navigate({ to: '/fleet' }) }),
@@ -61,6 +69,11 @@ function SetupForm() {
             description="At least 12 characters"
             autoComplete="new-password"
             {...form.field('password')}
+          />
+          <TermsField
+            isAgreed={form.values.hasConsented}
+            fault={form.choice('hasConsented').error}
+            onChange={(isAgreed) => form.set('hasConsented', isAgreed)}
           />
           {setup.error !== null && <ProblemNotice error={setup.error} />}
           <Button type="submit" loading={setup.isPending}>

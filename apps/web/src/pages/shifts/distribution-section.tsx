@@ -1,111 +1,170 @@
-import type { ShiftFilter, ShiftRow } from '@syncline/contract';
+import { Select } from '@mantine/core';
+import { DISTRIBUTED, type ShiftDistributionResponse } from '@syncline/contract';
 import { useQuery } from '@tanstack/react-query';
 import { lazy, Suspense, useMemo } from 'react';
 import { shiftQueries } from '../../api/shifts.js';
 import { csvFileName } from '../../format/csv.js';
-import { counted, formatCount, formatQuantity } from '../../format/quantity.js';
+import { MEASURED, type MeasuredQuantity } from '../../format/measured.js';
+import { counted, formatCount, formatNumber, formatQuantity } from '../../format/quantity.js';
 import { CsvButton } from '../../parts/csv-button.js';
+import { type DataColumn, DataTable } from '../../parts/data-table.js';
 import { QueryView } from '../../parts/query-view.js';
 import { Section } from '../../parts/section.js';
 import { BlockSkeleton } from '../../parts/skeletons.js';
-import { quantile } from './quantile.js';
+import { TextLink } from '../../parts/text-link.js';
+import { distributionWords } from './distribution-words.js';
+import { type Bin, binsOf, edgeDigits } from './histogram-bins.js';
+import { drawnQuantity, filterOf, withinBin } from './shift-view.js';
+import type { ShiftsSearch } from './shifts-search.js';
 
-const HEIGHT_PX = 160;
+const HEIGHT_PX = 170;
 
 /** Drawing comes after the figures. */
 const Histogram = lazy(async () => ({ default: (await import('./histogram.js')).Histogram }));
 
-/** The measures that shifts are ordered by, and so drawn by; without an order it is the flare. */
-const MEASURES = {
-  flareRpm: { title: 'Flare', unit: 'rpm' },
-  tieUpDepth: { title: 'Tie-up depth', unit: 'm/s²' },
-  peakJerk: { title: 'Peak jerk', unit: 'm/s³' },
-  inertiaTimeS: { title: 'Inertia time', unit: 's' },
-} as const;
-
-type DrawnMeasure = keyof typeof MEASURES;
+const CHOICES = DISTRIBUTED.map((value) => ({ value, label: nameOf(value) }));
 
 interface DistributionSectionProps {
-  readonly filter: ShiftFilter;
-  readonly measure: DrawnMeasure;
+  readonly search: ShiftsSearch;
+  readonly onChange: (change: Partial<ShiftsSearch>) => void;
 }
 
-/**
- * How a measure spreads over the shifts that match. Flares are few, so the largest are asked for, which commonly are
- * all; of the other measures the newest shifts are a fair sample.
- */
-export function DistributionSection({ filter, measure }: DistributionSectionProps) {
-  const query = useQuery(shiftQueries.first(filter, measure === 'flareRpm' ? 'flareRpm' : 'newest'));
-  const { title, unit } = MEASURES[measure];
-  const shifts = query.data?.shifts ?? [];
+/** How one quantity is spread over every shift that matches, not only those in sight. */
+export function DistributionSection({ search, onChange }: DistributionSectionProps) {
+  const quantity = drawnQuantity(search);
+  const query = useQuery(shiftQueries.distribution(filterOf(search), quantity));
+  const bins = useMemo(() => (query.data === undefined ? [] : binsOf(query.data)), [query.data]);
   return (
     <Section
-      title={`Distribution of ${title.toLowerCase()}`}
+      title="Distribution"
       actions={
-        <CsvButton
-          fileName={csvFileName('distribution', measure)}
-          columns={[
-            { header: 'shift', cell: (shift: ShiftRow) => shift.id },
-            { header: `${title.toLowerCase()} (${unit})`, cell: (shift: ShiftRow) => shift[measure] },
-          ]}
-          rows={shifts}
-        />
+        <>
+          <Select
+            aria-label="Quantity of the distribution"
+            size="xs"
+            w={210}
+            allowDeselect={false}
+            data={CHOICES}
+            value={quantity}
+            onChange={(value) => onChange({ quantity: (value as MeasuredQuantity | null) ?? undefined })}
+          />
+          <CsvButton fileName={csvFileName('distribution', quantity)} columns={csvColumns(quantity)} rows={bins} />
+        </>
       }
     >
-      <QueryView query={query} skeleton={<BlockSkeleton height={HEIGHT_PX} />}>
-        {(data) => <Distribution shifts={data.shifts} totalCount={data.totalCount} measure={measure} />}
+      <QueryView query={query} skeleton={<BlockSkeleton height={HEIGHT_PX + 60} />}>
+        {(found) => (
+          <div style={{ opacity: query.isPlaceholderData ? 0.5 : 1 }} aria-busy={query.isPlaceholderData}>
+            <Distribution found={found} bins={bins} search={search} />
+          </div>
+        )}
       </QueryView>
     </Section>
   );
 }
 
 interface DistributionProps {
-  readonly shifts: readonly ShiftRow[];
-  readonly totalCount: number;
-  readonly measure: DrawnMeasure;
+  readonly found: ShiftDistributionResponse;
+  readonly bins: readonly Bin[];
+  readonly search: ShiftsSearch;
 }
 
-function Distribution({ shifts, totalCount, measure }: DistributionProps) {
-  const { title, unit } = MEASURES[measure];
-  const values = useMemo(() => drawnValues(shifts, measure), [shifts, measure]);
-  const drawn = describeDrawn(values.length, { asked: shifts.length, totalCount, measure });
-  if (values.length === 0) return <p>{drawn}.</p>;
-  const half = `half of these lie below ${formatQuantity(quantile(values, 0.5), unit)}`;
-  const most = `nine in ten below ${formatQuantity(quantile(values, 0.9), unit)}`;
+function Distribution({ found, bins, search }: DistributionProps) {
+  const { quantity, measuredCount, unmeasuredCount, p05, p50, p95 } = found;
+  const { title, unit } = MEASURED[quantity];
+  const quantiles = useMemo(() => quantileMarks({ p05, p50, p95 }), [p05, p50, p95]);
+  const words = distributionWords(found);
+  if (measuredCount === 0) return <p>{words}</p>;
   return (
     <>
-      <p style={{ margin: '0 0 6px', fontSize: 13 }}>
-        {drawn}; {half}, {most}.
-      </p>
+      <p style={{ margin: '0 0 6px', fontSize: 13 }}>{words}</p>
       <Suspense fallback={<BlockSkeleton height={HEIGHT_PX} />}>
         <Histogram
-          values={values}
-          axisLabel={`${title} (${unit})`}
-          label={`Histogram of ${title.toLowerCase()}: ${half}, ${most}`}
+          bins={bins}
+          quantiles={quantiles}
+          axisLabel={nameOf(quantity)}
+          label={`Histogram of ${title.toLowerCase()} over ${counted(measuredCount, 'shift')}. ${words}`}
           height={HEIGHT_PX}
         />
       </Suspense>
+      <details>
+        <summary>As a table</summary>
+        <DataTable
+          label={`Distribution of ${title.toLowerCase()}`}
+          columns={binColumns(search, quantity, {
+            digits: edgeDigits(bins),
+            unit,
+            of: measuredCount + unmeasuredCount,
+          })}
+          rows={bins}
+          rowId={({ low }) => String(low)}
+        />
+      </details>
     </>
   );
 }
 
-function describeDrawn(
-  drawnCount: number,
-  { asked, totalCount, measure }: { asked: number; totalCount: number; measure: DrawnMeasure },
-): string {
-  const drawn = formatCount(drawnCount);
-  const all = counted(totalCount, 'shift');
-  if (measure === 'flareRpm') {
-    const isCut = drawnCount === asked && asked < totalCount;
-    return isCut ? `The ${drawn} largest flares of ${all}` : `${drawn} of ${all} leave the line beyond the tolerance`;
-  }
-  return asked < totalCount
-    ? `The newest ${drawn} of ${all} with this measure`
-    : `${drawn} of ${all} have this measure`;
+function quantileMarks({ p05, p50, p95 }: Pick<ShiftDistributionResponse, 'p05' | 'p50' | 'p95'>) {
+  const marks = [
+    { at: p05, name: '5 %' },
+    { at: p50, name: '50 %' },
+    { at: p95, name: '95 %' },
+  ].flatMap(({ at, name }) => (at === null ? [] : [{ at, name }]));
+  // Where most shifts have the same value, for instance no flare, marks fall on each other: the last one says enough.
+  return marks.filter(({ at }, place) => marks.findLastIndex((mark) => mark.at === at) === place);
 }
 
-/** A flare of 0 rpm means that there was none: drawn, it would hide the others. */
-function drawnValues(shifts: readonly ShiftRow[], measure: DrawnMeasure): number[] {
-  const values = shifts.map((shift) => shift[measure]).filter((value) => value !== null);
-  return measure === 'flareRpm' ? values.filter((flareRpm) => flareRpm > 0) : values;
+interface BinWords {
+  readonly digits: number;
+  readonly unit: string;
+  /** All shifts that match. */
+  readonly of: number;
+}
+
+function binColumns(
+  search: ShiftsSearch,
+  quantity: MeasuredQuantity,
+  { digits, unit, of }: BinWords,
+): readonly DataColumn<Bin>[] {
+  return [
+    {
+      id: 'range',
+      title: nameOf(quantity),
+      isShort: true,
+      render: (bin) => {
+        const text = `${formatNumber(bin.low, digits)} to ${formatQuantity(bin.high, unit, digits)}`;
+        const narrowed = withinBin(search, quantity, bin);
+        return narrowed === undefined ? (
+          text
+        ) : (
+          <TextLink to="/shifts" search={narrowed} resetScroll={false}>
+            {text}
+          </TextLink>
+        );
+      },
+    },
+    { id: 'shifts', title: 'Shifts', isNumber: true, render: ({ shifts }) => formatCount(shifts) },
+    {
+      id: 'share',
+      title: 'Of all that match',
+      isNumber: true,
+      render: ({ shifts }) => formatQuantity((100 * shifts) / of, '%'),
+    },
+  ];
+}
+
+function csvColumns(quantity: MeasuredQuantity) {
+  const { title, unit } = MEASURED[quantity];
+  const inUnit = unit === '' ? '' : ` (${unit})`;
+  return [
+    { header: `${title.toLowerCase()} from${inUnit}`, cell: ({ low }: Bin) => low },
+    { header: `${title.toLowerCase()} below${inUnit}`, cell: ({ high }: Bin) => high },
+    { header: 'shifts', cell: ({ shifts }: Bin) => shifts },
+  ];
+}
+
+/** “Flare speed (rpm)”. */
+function nameOf(quantity: MeasuredQuantity): string {
+  const { title, unit } = MEASURED[quantity];
+  return unit === '' ? title : `${title} (${unit})`;
 }

@@ -18,16 +18,22 @@ type NumberKey = {
   [Key in keyof ShiftRow]: ShiftRow[Key] extends number | null ? Key : never;
 }[keyof ShiftRow];
 
+/** A column of the list; all rows of a list that is never drawn whole can only be as wide as it says. */
+export interface ShiftColumn extends DataColumn<ShiftRow> {
+  readonly widthPx: number;
+}
+
 /** A column of one measure, its unit in the head; hidden by itself where no shift has a value. */
 function measure(
   key: NumberKey,
   title: string,
   unit: string,
   options: { sort?: string; digits?: number } = {},
-): DataColumn<ShiftRow> {
+): ShiftColumn {
   const { sort, digits } = options;
   return {
     id: key,
+    widthPx: 84,
     title,
     unit,
     isNumber: true,
@@ -39,25 +45,26 @@ function measure(
   };
 }
 
-export const SHIFT_COLUMNS: readonly DataColumn<ShiftRow>[] = [
+export const SHIFT_COLUMNS: readonly ShiftColumn[] = [
   {
     id: 'kind',
     title: 'Shift',
-    isShort: true,
+    widthPx: 74,
     render: (shift) => (
       <TextLink to="/logs/$logId" params={{ logId: shift.logId }} search={{ shift: shift.id }}>
         {shift.kind} <span aria-hidden="true">→</span>
       </TextLink>
     ),
   },
-  { id: 'grades', title: 'Grade', render: (shift) => <GradeMarks grades={shift.grades} /> },
+  { id: 'grades', title: 'Grade', widthPx: 120, render: (shift) => <GradeMarks grades={shift.grades} /> },
   {
     id: 'remarks',
     title: 'Remarks',
+    widthPx: 150,
     distinct: (shift) => remarksOf(shift).join() || null,
     render: (shift) => <Remarks shift={shift} />,
   },
-  measure('flareRpm', 'Flare', 'rpm', { sort: 'flareRpm' }),
+  measure('flareRpm', 'Flare speed', 'rpm', { sort: 'flareRpm' }),
   measure('flareMs', 'Flare time', 'ms'),
   measure('tieUpDepth', 'Tie-up depth', 'm/s²', { sort: 'tieUpDepth' }),
   measure('peakJerk', 'Peak jerk', 'm/s³', { sort: 'peakJerk' }),
@@ -72,11 +79,17 @@ export const SHIFT_COLUMNS: readonly DataColumn<ShiftRow>[] = [
   measure('applyPressureKpa', 'Apply pressure', 'kPa'),
   measure('slipEnergyJ', 'Slip energy', 'J'),
   measure('demandRatio', 'Demand ratio', ''),
-  { id: 'program', title: 'Program', distinct: (shift) => shift.program, render: (shift) => shift.program ?? '–' },
+  {
+    id: 'program',
+    title: 'Program',
+    widthPx: 84,
+    distinct: (shift) => shift.program,
+    render: (shift) => shift.program ?? '–',
+  },
   {
     id: 'vehicle',
     title: 'Car',
-    isShort: true,
+    widthPx: 150,
     distinct: (shift) => shift.vehicleId,
     render: (shift) => (
       <TextLink to="/vehicles/$vehicleId" params={{ vehicleId: shift.vehicleId }}>
@@ -87,11 +100,17 @@ export const SHIFT_COLUMNS: readonly DataColumn<ShiftRow>[] = [
   {
     id: 'revision',
     title: 'Revision',
-    isShort: true,
+    widthPx: 110,
     distinct: (shift) => shift.revisionId,
     render: (shift) => shift.revisionLabel ?? 'not known',
   },
-  { id: 'driven', title: 'Driven', sort: 'newest', render: (shift) => <Instant at={shift.drivenAt} precision="day" /> },
+  {
+    id: 'driven',
+    title: 'Driven',
+    widthPx: 110,
+    sort: 'newest',
+    render: (shift) => <Instant at={shift.drivenAt} precision="day" />,
+  },
 ];
 
 /** Shown unless a person chooses otherwise; constant and empty ones of these hide themselves. */
@@ -125,9 +144,9 @@ function Remarks({ shift }: { readonly shift: ShiftRow }) {
   const [first, ...rest] = remarksOf(shift);
   if (first === undefined) return '–';
   return (
-    <>
+    <span title={[first, ...rest].join(', ')}>
       {first === 'hunting' ? <HelpTerm term="hunting">hunting</HelpTerm> : first}
       {rest.length > 0 && `, ${rest.join(', ')}`}
-    </>
+    </span>
   );
 }

@@ -1,27 +1,30 @@
-import { Group } from '@mantine/core';
+import { Group, Select } from '@mantine/core';
 import { useMediaQuery } from '@mantine/hooks';
 import { useQuery } from '@tanstack/react-query';
 import { useNavigate, useSearch } from '@tanstack/react-router';
+import { useMemo } from 'react';
 import { useSession } from '../../api/session.js';
-import { shiftQueries, shiftsCsvUrl } from '../../api/shifts.js';
+import { type ShiftListing, shiftQueries, shiftsCsvUrl } from '../../api/shifts.js';
 import { csvFileName } from '../../format/csv.js';
 import { counted } from '../../format/quantity.js';
 import { CsvButton } from '../../parts/csv-button.js';
-import { DataTable, informativeColumnIds } from '../../parts/data-table.js';
+import { informativeColumnIds } from '../../parts/data-table.js';
 import { EmptyState } from '../../parts/empty-state.js';
 import { PageHead } from '../../parts/page-head.js';
-import { Pager } from '../../parts/pager.js';
 import { QueryView } from '../../parts/query-view.js';
 import { ButtonLink } from '../../parts/text-link.js';
 import { ColumnChoice } from './column-choice.js';
 import { DistributionSection } from './distribution-section.js';
 import { SHIFT_COLUMNS, USUAL_COLUMNS } from './shift-columns.js';
 import { ShiftFilters } from './shift-filters.js';
+import { ShiftTable } from './shift-table.js';
 import { filterCount, filterOf, isFiltered } from './shift-view.js';
 import classes from './shifts.module.css';
 import type { ShiftsSearch } from './shifts-search.js';
 
-const PAGE_SIZE = 50;
+const SORT_CHOICES = SHIFT_COLUMNS.flatMap(({ sort, title }) =>
+  sort === undefined ? [] : [{ value: sort, label: sort === 'newest' ? 'Newest first' : `${title}, largest first` }],
+);
 
 /** Every shift that was found, by any dimension; each opens its drive at that moment. */
 export function ShiftsPage() {
@@ -29,36 +32,42 @@ export function ShiftsPage() {
   const navigate = useNavigate();
   const { role } = useSession().person;
   const isNarrow = useMediaQuery('(max-width: 980px)');
-  const filter = filterOf(search);
+  const isCards = useMediaQuery('(max-width: 720px)') ?? false;
   const sort = search.sort ?? 'newest';
-  const shifts = useQuery(shiftQueries.list({ ...filter, sort, limit: PAGE_SIZE, cursor: search.cursor }));
+  const listing = useMemo<ShiftListing>(() => ({ ...filterOf(search), sort }), [search, sort]);
+  const { sort: _, ...filter } = listing;
+  const facets = useQuery(shiftQueries.facets(filter)).data;
+  const first = useQuery(shiftQueries.page(listing, undefined));
   const go = (change: Partial<ShiftsSearch>) =>
-    void navigate({
-      to: '/shifts',
-      search: { ...search, cursor: undefined, page: undefined, ...change },
-      resetScroll: false,
-    });
-  const rows = shifts.data?.items ?? [];
+    void navigate({ to: '/shifts', search: { ...search, ...change }, resetScroll: false });
+  // What is empty or constant is told from the first page: a column must not come and go while the list is scrolled.
   const usual = SHIFT_COLUMNS.filter(({ id }) => USUAL_COLUMNS.includes(id));
-  const shown = search.columns?.split(',') ?? informativeColumnIds(usual, rows);
-  const filters = (
-    <ShiftFilters
-      search={search}
-      onChange={go}
-      onClear={() => void navigate({ to: '/shifts', search: { sort: search.sort, columns: search.columns } })}
-    />
-  );
+  const shown = search.columns?.split(',') ?? informativeColumnIds(usual, first.data?.items ?? []);
+  const columns = SHIFT_COLUMNS.filter((column) => shown.includes(column.id) || column.sort === sort);
   return (
     <>
       <PageHead
         title={role === 'tester' ? 'My shifts' : 'Shifts'}
         lead={
-          shifts.data &&
-          `${counted(shifts.data.totalCount, 'shift')}${isFiltered(search) ? ' with these filters' : ''}, ${sort === 'newest' ? 'newest' : 'largest'} first.`
+          first.data &&
+          `${counted(first.data.totalCount, 'shift')}${isFiltered(search) ? ' with these filters' : ''}, ${sort === 'newest' ? 'newest' : 'largest'} first.`
         }
         actions={
           <Group gap="xs">
-            <ColumnChoice columns={SHIFT_COLUMNS} shown={shown} onChange={(ids) => go({ columns: ids?.join(',') })} />
+            <Select
+              className="only-narrow"
+              aria-label="Order of the list"
+              size="xs"
+              allowDeselect={false}
+              data={SORT_CHOICES}
+              value={sort}
+              onChange={(order) => go({ sort: (order as ShiftsSearch['sort'] | null) ?? undefined })}
+            />
+            <ColumnChoice
+              columns={SHIFT_COLUMNS}
+              shown={columns.map(({ id }) => id)}
+              onChange={(ids) => go({ columns: ids?.join(',') })}
+            />
             <CsvButton href={shiftsCsvUrl(filter)} fileName={csvFileName('shifts', ...Object.values(filter))} />
           </Group>
         }
@@ -66,36 +75,35 @@ export function ShiftsPage() {
       <div className={classes.layout}>
         <details className={classes.filters} open={!isNarrow}>
           <summary>Filters ({filterCount(search)})</summary>
-          {filters}
+          <ShiftFilters
+            search={search}
+            facets={facets}
+            onChange={go}
+            onClear={() =>
+              void navigate({
+                to: '/shifts',
+                search: { sort: search.sort, columns: search.columns, quantity: search.quantity },
+                resetScroll: false,
+              })
+            }
+          />
         </details>
         <div>
           <QueryView
-            query={shifts}
+            query={first}
             isEmpty={({ items }) => items.length === 0}
             empty={<NoShifts isNarrowed={isFiltered(search)} />}
           >
-            {({ items, nextCursor, totalCount }) => (
+            {({ totalCount }) => (
               <>
-                <DistributionSection filter={filter} measure={sort === 'newest' ? 'flareRpm' : sort} />
-                <div style={{ opacity: shifts.isPlaceholderData ? 0.5 : 1 }} aria-busy={shifts.isPlaceholderData}>
-                  <DataTable
-                    label="Shifts"
-                    columns={SHIFT_COLUMNS}
-                    rows={items}
-                    rowId={(shift) => shift.id}
-                    sort={sort}
-                    onSort={(order) => go({ sort: order as ShiftsSearch['sort'] })}
-                    shown={shown}
-                  />
-                </div>
-                <Pager
-                  page={search.page ?? 1}
-                  pageSize={PAGE_SIZE}
+                <DistributionSection search={search} onChange={go} />
+                <ShiftTable
+                  key={JSON.stringify([listing, isCards])}
+                  listing={listing}
+                  columns={columns}
                   totalCount={totalCount}
-                  shownCount={items.length}
-                  hasNext={nextCursor !== null}
-                  onNext={() => go({ cursor: nextCursor ?? undefined, page: (search.page ?? 1) + 1 })}
-                  onFirst={() => go({})}
+                  isCards={isCards}
+                  onSort={(order) => go({ sort: order as ShiftsSearch['sort'] })}
                 />
               </>
             )}

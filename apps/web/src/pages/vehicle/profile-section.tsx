@@ -6,6 +6,7 @@ import { ProblemNotice } from '../../parts/problem-notice.js';
 import { Section } from '../../parts/section.js';
 import { useForm } from '../../parts/use-form.js';
 import { Value } from '../../parts/value.js';
+import { TagsField } from '../releases/tags-field.js';
 import { ProfileFields } from './profile-fields.js';
 import classes from './vehicle.module.css';
 
@@ -42,6 +43,10 @@ function ProfileFacts({ vehicle }: { readonly vehicle: VehicleResponse }) {
         <dd>{vehicle.platformTitle}</dd>
         <dt>Engine</dt>
         <dd>{vehicle.engine || '–'}</dd>
+        <dt>Tags</dt>
+        <dd>
+          <TagsField vehicle={vehicle} />
+        </dd>
         <dt>Mass</dt>
         <dd>
           <Value value={vehicle.massKg} unit="kg" />

@@ -7,6 +7,9 @@ import { PageHead } from '../../parts/page-head.js';
 import { QueryView } from '../../parts/query-view.js';
 import { RevisionLink } from '../../parts/revision-link.js';
 import { ButtonLink, TextLink } from '../../parts/text-link.js';
+import { AdaptationsSection } from '../proposals/adaptations-section.js';
+import { VehicleTrims } from '../proposals/vehicle-trims.js';
+import { OfferSection } from '../releases/offer-section.js';
 import { ChecksSection } from './checks-section.js';
 import { DialectSection } from './dialect-section.js';
 import { InstallationsSection } from './installations-section.js';
@@ -54,13 +57,16 @@ export function VehiclePage() {
       <QueryView query={query}>
         {(vehicle) => (
           <>
+            <OfferSection vehicleId={vehicle.id} title={vehicle.title} />
             <OutcomeSection vehicle={vehicle} />
+            <VehicleTrims vehicle={vehicle} />
             <DialectSection vehicle={vehicle} mayWrite={mayWrite} />
             <ChecksSection vehicle={vehicle} />
             <div className={classes.columns}>
               <InstallationsSection vehicle={vehicle} mayWrite={mayWrite} />
               <ProfileSection vehicle={vehicle} mayWrite={mayWrite} />
             </div>
+            <AdaptationsSection vehicle={vehicle} mayWrite={mayWrite} />
             <LogsSection vehicleId={vehicleId} mayWrite={mayWrite} />
             <SignalMapSection key={vehicleId} vehicleId={vehicleId} mayWrite={mayWrite} />
           </>

@@ -1,0 +1,95 @@
+import {
+  adaptation,
+  adaptationsResponse,
+  type createAdaptationRequest,
+  type createProposalRequest,
+  draftResponse,
+  proposalOriginResponse,
+  proposalResponse,
+  proposalsResponse,
+  type takeProposalRequest,
+  vehicleTrimsResponse,
+} from '@syncline/contract';
+import { queryOptions, useMutation, useQueryClient } from '@tanstack/react-query';
+import type { z } from 'zod';
+import { get, send } from './client.js';
+
+const POLL_MS = 1000;
+const calibrationPath = (id: string) => `/calibrations/${encodeURIComponent(id)}`;
+const proposalPath = (id: string) => `/proposals/${encodeURIComponent(id)}`;
+const vehiclePath = (id: string) => `/vehicles/${encodeURIComponent(id)}`;
+
+export const proposalQueries = {
+  list: (calibrationId: string) =>
+    queryOptions({
+      queryKey: ['proposals', 'list', calibrationId],
+      queryFn: ({ signal }) => get(`${calibrationPath(calibrationId)}/proposals`, proposalsResponse, { signal }),
+      refetchInterval: ({ state }) => (state.data?.items.some((item) => item.state === 'waiting') ? POLL_MS : false),
+    }),
+  one: (proposalId: string) =>
+    queryOptions({
+      queryKey: ['proposals', 'one', proposalId],
+      queryFn: ({ signal }) => get(proposalPath(proposalId), proposalResponse, { signal }),
+      refetchInterval: ({ state: { data } }) =>
+        data?.state === 'waiting' || data?.preview.kind === 'running' ? POLL_MS : false,
+    }),
+  /** The proposal that a draft or a revision took from. */
+  origin: (of: { readonly draft: string } | { readonly revision: string }) =>
+    queryOptions({
+      queryKey: ['proposals', 'origin', of],
+      queryFn: ({ signal }) => get('/proposal-origin', proposalOriginResponse, { query: { ...of }, signal }),
+    }),
+  trims: (vehicleId: string) =>
+    queryOptions({
+      queryKey: ['proposals', 'trims', vehicleId],
+      queryFn: ({ signal }) => get(`${vehiclePath(vehicleId)}/trims`, vehicleTrimsResponse, { signal }),
+    }),
+  adaptations: (vehicleId: string) =>
+    queryOptions({
+      queryKey: ['proposals', 'adaptations', vehicleId],
+      queryFn: ({ signal }) => get(`${vehiclePath(vehicleId)}/adaptations`, adaptationsResponse, { signal }),
+    }),
+};
+
+/** A change after which everything about proposals is read anew, and the drafts where one may have been begun. */
+function useProposalMutation<Input, Answer>(work: (input: Input) => Promise<Answer>) {
+  const client = useQueryClient();
+  return useMutation({
+    mutationFn: work,
+    onSuccess: () =>
+      Promise.all([
+        client.invalidateQueries({ queryKey: ['proposals'] }),
+        client.invalidateQueries({ queryKey: ['drafts', 'list'] }),
+      ]),
+  });
+}
+
+export function useCreateProposal(calibrationId: string) {
+  return useProposalMutation((body: z.input<typeof createProposalRequest>) =>
+    send('POST', `${calibrationPath(calibrationId)}/proposals`, { body, schema: proposalResponse }),
+  );
+}
+
+export function useTakeProposal(proposalId: string) {
+  return useProposalMutation((body: z.input<typeof takeProposalRequest>) =>
+    send('POST', `${proposalPath(proposalId)}/drafts`, { body, schema: draftResponse }),
+  );
+}
+
+export function useRejectProposal(proposalId: string) {
+  return useProposalMutation((reason: string) =>
+    send('POST', `${proposalPath(proposalId)}/rejection`, { body: { reason }, schema: proposalResponse }),
+  );
+}
+
+export function usePreviewProposal(proposalId: string) {
+  return useProposalMutation(() =>
+    send('POST', `${proposalPath(proposalId)}/preview`, { body: {}, schema: proposalResponse }),
+  );
+}
+
+export function useAddAdaptation(vehicleId: string) {
+  return useProposalMutation((body: z.input<typeof createAdaptationRequest>) =>
+    send('POST', `${vehiclePath(vehicleId)}/adaptations`, { body, schema: adaptation }),
+  );
+}
