@@ -1,5 +1,4 @@
 import { checkContent, type RevisionContent } from '@syncline/calibration';
-import { ShiftBench } from '@syncline/drivetrain';
 import {
   applyProposal,
   type CorrectionEstimate,
@@ -22,17 +21,10 @@ import {
 } from '@syncline/fleet';
 import { findBestMap } from './best-map.ts';
 import { averageCar, type LoopCar, makeCars } from './car-fleet.ts';
-import { type CarRound, driveCar, type GradedShift } from './drive-car.ts';
+import { type CarTrims, NO_TRIMS, trimsOf } from './car-trims.ts';
+import { type CarRound, driveCar, type GradedShift, type RoundPlan } from './drive-car.ts';
 import { planRequests } from './drive-plan.ts';
-import {
-  BENCH_STEP_S,
-  type Gearset,
-  LOOP_POLICY,
-  type LoopSetting,
-  makeGearset,
-  PROGRAM,
-  RULE,
-} from './loop-setting.ts';
+import { type Gearset, LOOP_POLICY, type LoopSetting, makeGearset, PROGRAM, RULE } from './loop-setting.ts';
 import { type MapError, mapErrorJudge, neededTrims } from './map-error.ts';
 import { poorMap } from './poor-map.ts';
 
@@ -80,14 +72,17 @@ export function closeLoop(
   const evidence: Evidence[] = [];
   let content = poorMap(gearset, findBestMap(gearset, average), setting.seed);
   let components: VarianceComponents | undefined;
+  let trims: ReadonlyMap<string, CarTrims> = new Map();
+  let slope = USUAL_RESPONSE.slope;
   let trimCorrelation = Number.NaN;
   for (let index = 0; index <= setting.rounds; index++) {
-    const driven = driveFleet(gearset, fleet, content, setting, index);
+    const driven = driveFleet(gearset, fleet, { content, trims }, setting, index);
     const design = nodeDesign(gearset.layout, content, RULE);
-    evidence.unshift({ design, moments: momentsOf(gearset, fleet, driven, design) });
+    evidence.unshift({ design, moments: momentsOf(gearset, fleet, driven, { design, trims, slope }) });
     evidence.length = Math.min(evidence.length, setting.evidenceRounds);
     const response = responseOf(evidence, components);
-    const found = solve(design, mergedEvidence(evidence, response.slope), components);
+    const moments = mergedEvidence(evidence, response.slope);
+    const found = solve(design, moments, components);
     const estimate = scaledByResponse(found, response);
     const proposal = proposeCorrections(design, estimate, {
       ...DEFAULT_PROPOSAL_POLICY,
@@ -109,6 +104,8 @@ export function closeLoop(
     if (index === setting.rounds) trimCorrelation = correlationOfTrims(gearset, fleet, content, estimate);
     content = applyProposal(content, proposal);
     components = found.components;
+    slope = response.slope;
+    if (setting.appliesTrims) trims = nextTrims(estimate, moments, trims);
   }
   return { setting, rounds, trimCorrelation };
 }
@@ -123,18 +120,29 @@ function solve(
   return estimate;
 }
 
+function nextTrims(
+  { trims }: CorrectionEstimate,
+  moments: ReadonlyMap<string, ShiftMoments>,
+  present: ReadonlyMap<string, CarTrims>,
+): ReadonlyMap<string, CarTrims> {
+  return new Map(
+    trims.map((trim) => {
+      const { vehicleId } = trim;
+      return [vehicleId, trimsOf(trim, moments.get(vehicleId) ?? new Map(), present.get(vehicleId) ?? NO_TRIMS)];
+    }),
+  );
+}
+
 function driveFleet(
   gearset: Gearset,
   fleet: readonly LoopCar[],
-  content: RevisionContent,
+  driven: Pick<RoundPlan, 'content' | 'trims'>,
   { seed, shiftsPerCar }: LoopSetting,
   round: number,
 ): CarRound[] {
-  const { gearbox, layout } = gearset;
-  const bench = new ShiftBench({ gearbox, layout, content, stepS: BENCH_STEP_S });
   const points = planRequests(gearset, `${seed}:${round}`, fleet.length * shiftsPerCar);
   const requests = new Map(fleet.map(({ car }, j) => [car.id, points.filter((_, i) => i % fleet.length === j)]));
-  const plan = { gearset, content, bench, requests, seed: `${seed}:${round}` };
+  const plan = { gearset, ...driven, requests, seed: `${seed}:${round}` };
   return fleet.map((car) => driveCar(plan, car));
 }
 
@@ -142,7 +150,7 @@ function momentsOf(
   { gearbox, layout }: Gearset,
   fleet: readonly LoopCar[],
   driven: readonly CarRound[],
-  design: NodeDesign,
+  { design, trims, slope }: { design: NodeDesign; trims: ReadonlyMap<string, CarTrims>; slope: number },
 ): Map<string, ShiftMoments> {
   const rowAt = designRows(design);
   const returnPressureKpa = layout.rules.find(({ id }) => id === RULE)?.returnPressureKpa;
@@ -150,7 +158,9 @@ function momentsOf(
     fleet.map(({ car, facts }, j) => {
       const context = { rowAt, platform: gearbox.platform, car: facts, policy: LOOP_POLICY, programId: PROGRAM };
       const observed = driven[j].shifts.flatMap((shift) => {
-        const found = observeShift(shift, { ...context, returnPressureKpa });
+        // The response to a trim is part of it, as that to the map is.
+        const appliedTrimLn = slope * (trims.get(car.id)?.get(shift.kind) ?? 0);
+        const found = observeShift(shift, { ...context, returnPressureKpa, appliedTrimLn });
         return found.kind === 'observation' ? [found] : [];
       });
       return [car.id, shiftMomentsOf(observed)];

@@ -5,7 +5,7 @@ import {
   DEMO_TARGET_TIMES,
   type DriveLog,
   readTrace,
-  type ShiftBench,
+  ShiftBench,
   type ShiftTruth,
   sampleLog,
   shiftTruths,
@@ -14,8 +14,10 @@ import {
 import { analyseDrive, type Grade, gradeShift, programPolicy, type Shift, valueAtLoad } from '@syncline/shifts';
 import { matchShifts } from '../report/match-shifts.ts';
 import type { LoopCar } from './car-fleet.ts';
+import type { CarTrims } from './car-trims.ts';
+import { NO_TRIMS, trimmedContent } from './car-trims.ts';
 import { ordinaryDrive } from './drive-plan.ts';
-import { type Gearset, LOOP_POLICY, PROGRAM } from './loop-setting.ts';
+import { BENCH_STEP_S, type Gearset, LOOP_POLICY, PROGRAM } from './loop-setting.ts';
 
 /** Between two requested shifts the recorder is off for this long (s): more than what ends a recording. */
 const PAUSE_S = 5;
@@ -40,7 +42,8 @@ export interface GradedShift {
 export interface RoundPlan {
   readonly gearset: Gearset;
   readonly content: RevisionContent;
-  readonly bench: ShiftBench;
+  /** On top of the map, by car id. */
+  readonly trims: ReadonlyMap<string, CarTrims>;
   /** Requests of every car, by car id. */
   readonly requests: ReadonlyMap<string, readonly BenchPoint[]>;
   readonly seed: string;
@@ -52,10 +55,11 @@ export interface RoundPlan {
  */
 export function driveCar(plan: RoundPlan, { car, facts }: LoopCar): CarRound {
   const seed = `${plan.seed}:${car.id}`;
-  const setup = ordinaryDrive(plan.gearset, plan.content, car, seed);
+  const content = trimmedContent(plan.gearset.layout, plan.content, plan.trims.get(car.id) ?? NO_TRIMS);
+  const setup = ordinaryDrive(plan.gearset, content, car, seed);
   const drives = [
     { ...readTrace(simulateTrace(setup), setup), isRequested: false },
-    { ...requestedShifts(plan, car, seed), isRequested: true },
+    { ...requestedShifts(plan, content, car, seed), isRequested: true },
   ];
   const { platform } = plan.gearset.gearbox;
   const analysed = drives.map(({ log, truth, isRequested }) => {
@@ -71,8 +75,10 @@ export function driveCar(plan: RoundPlan, { car, facts }: LoopCar): CarRound {
 
 type Recording = { log: Pick<DriveLog, 'timeS' | 'signals'>; truth: ShiftTruth[] };
 
-function requestedShifts(plan: RoundPlan, car: LoopCar['car'], seed: string): Recording {
-  const { platform } = plan.gearset.gearbox;
+function requestedShifts(plan: RoundPlan, content: RevisionContent, car: LoopCar['car'], seed: string): Recording {
+  const { gearbox, layout } = plan.gearset;
+  const { platform } = gearbox;
+  const bench = new ShiftBench({ gearbox, layout, content, stepS: BENCH_STEP_S });
   const facts = {
     programCode: platform.programs.find(({ id }) => id === PROGRAM)?.code ?? 0,
     ratedInputTorqueNm: platform.ratedInputTorqueNm,
@@ -81,7 +87,7 @@ function requestedShifts(plan: RoundPlan, car: LoopCar['car'], seed: string): Re
   const truth: ShiftTruth[] = [];
   let startS = 0;
   for (const [i, point] of (plan.requests.get(car.id) ?? []).entries()) {
-    const trace = plan.bench.trace(car, point);
+    const trace = bench.trace(car, point);
     const log = sampleLog(trace, car, { ...facts, seed: `${seed}:${i}` });
     truth.push(...shiftTruths(trace, car, DEMO_TARGET_TIMES).map((shift) => later(shift, startS)));
     logs.push({ ...log, timeS: log.timeS.map((timeS) => timeS + startS) });

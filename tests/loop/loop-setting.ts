@@ -23,6 +23,8 @@ export interface LoopSetting {
   readonly shiftsPerCar: number;
   /** Rounds, this one included, whose shifts stand behind a proposal. */
   readonly evidenceRounds: number;
+  /** Whether each car drives with its trims of the round before on top of the map. */
+  readonly appliesTrims: boolean;
   /** Whether proposals may carry nodes of thin evidence along; see `ProposalPolicy`. */
   readonly carriesThin: boolean;
 }
@@ -35,6 +37,7 @@ export const DEFAULT_SETTING: LoopSetting = {
   profileError: 0,
   shiftsPerCar: 150,
   evidenceRounds: 2,
+  appliesTrims: true,
   carriesThin: true,
 };
 

@@ -1,0 +1,34 @@
+import { beforeAll, describe, expect, it } from 'vitest';
+import { closeLoop, type LoopResult } from './close-loop.ts';
+import { DEFAULT_SETTING } from './loop-setting.ts';
+
+/** A small loop against the simulator's truth; `npm run loop -- --all` runs whole ones. */
+describe('a fleet that drives, and accepts every proposal', () => {
+  let result: LoopResult;
+  beforeAll(() => {
+    result = closeLoop({ ...DEFAULT_SETTING, cars: 14, rounds: 3, shiftsPerCar: 120 });
+  }, 120_000);
+
+  it('flares less and less, and its map comes nearer to what the average car needs', () => {
+    const [start, ...rounds] = result.rounds;
+    expect(start.found.flare).toBeGreaterThan(0.08);
+    for (const { found, mapError } of rounds) {
+      expect(found.flare).toBeLessThan(start.found.flare);
+      expect(mapError.rms).toBeLessThan(start.mapError.rms);
+    }
+    expect(rounds.at(-1)?.found.flare).toBeLessThan(start.found.flare / 3);
+    expect(rounds.at(-1)?.mapError.median).toBeLessThan(start.mapError.median / 2);
+  });
+
+  it('binds and jerks no more for it', () => {
+    for (const { found } of result.rounds) expect(found.tieUp + found.harsh).toBeLessThan(0.03);
+  });
+
+  it('makes only revisions that the layout lets through', () => {
+    for (const { blockingFindings } of result.rounds) expect(blockingFindings).toBe(0);
+  });
+
+  it('tells which cars need more than the others and which less', () => {
+    expect(result.trimCorrelation).toBeGreaterThan(0.9);
+  });
+});
