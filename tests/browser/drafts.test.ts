@@ -197,7 +197,7 @@ describe('a change on its way from a revision to the next', () => {
     const revisionId = /revisions\/([^?]+)/.exec(page.url())?.[1] ?? '';
     await page.getByLabel('Ask for a review').fill('Look at the last row');
     await page.getByRole('button', { name: 'Request a review' }).click();
-    await page.getByText('You cannot decide on it', { exact: false }).waitFor();
+    await page.getByText('You asked for this review: somebody else decides', { exact: false }).waitFor();
 
     const reviewer = await signIn(SAMPHIRE);
     await reviewer.getByRole('link', { name: 'Reviews 1 waiting for you' }).click();

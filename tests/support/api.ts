@@ -28,6 +28,10 @@ export class Api {
     return this.#json<T>('PUT', path, JSON.stringify(body), 'application/json');
   }
 
+  patch<T>(path: string, body: unknown): Promise<T> {
+    return this.#json<T>('PATCH', path, JSON.stringify(body), 'application/json');
+  }
+
   upload<T>(path: string, bytes: Uint8Array<ArrayBuffer>): Promise<T> {
     return this.#json<T>('POST', path, bytes, 'application/octet-stream');
   }

@@ -9,12 +9,13 @@ import { startServer, type TestServer } from '../test/support/server.js';
 import { type Figure, type MeasureOptions, measure } from './measure.js';
 
 const LOADER = fileURLToPath(new URL('../../../packages/store/bench/load-fleet.ts', import.meta.url));
-/** Above it the loader writes summaries only: nothing is asked of single shifts. */
-const MAX_ROWS = 2_000_000;
+/** Above it the loader writes summaries only, and nothing is asked of single shifts. */
+const MAX_ROWS = { byDefault: 200_000, asked: 2_000_000 };
 const DRIVE_SHIFTS = 250;
 
 /** What the fleet pages ask a server that holds so many shifts of 500 cars, over its whole way from request to answer. */
-export async function benchFleet(shiftCount: number): Promise<Figure[]> {
+export async function benchFleet(shiftCount: number, { hasRows = false } = {}): Promise<Figure[]> {
+  const withRows = shiftCount <= (hasRows ? MAX_ROWS.asked : MAX_ROWS.byDefault);
   console.log(`\n${shiftCount.toLocaleString('en')} shifts of 500 cars`);
   const founding = await startServer();
   const { folder } = founding;
@@ -22,7 +23,8 @@ export async function benchFleet(shiftCount: number): Promise<Figure[]> {
   await founding.app.close();
   founding.store.close();
   try {
-    const loaded = spawnSync('npx', ['tsx', LOADER, join(folder, 'data'), String(shiftCount)], { stdio: 'inherit' });
+    const load = [join(folder, 'data'), String(shiftCount), withRows ? 'rows' : 'summaries'];
+    const loaded = spawnSync('npx', ['tsx', LOADER, ...load], { stdio: 'inherit' });
     if (loaded.status !== 0) throw new Error('the database could not be filled');
     const opening = performance.now();
     const server = await startServer({ folder });
@@ -30,7 +32,7 @@ export async function benchFleet(shiftCount: number): Promise<Figure[]> {
       `opened in ${((performance.now() - opening) / 1000).toFixed(1)} s, with the summaries counted where they were not`,
     );
     try {
-      return await ask(server, club, shiftCount);
+      return await ask(server, club, withRows);
     } finally {
       await server.close();
     }
@@ -39,7 +41,7 @@ export async function benchFleet(shiftCount: number): Promise<Figure[]> {
   }
 }
 
-async function ask(server: TestServer, club: Club, shiftCount: number): Promise<Figure[]> {
+async function ask(server: TestServer, club: Club, withRows: boolean): Promise<Figure[]> {
   const client = new Client(server, club.as.maintainer.cookie);
   const get = async (path: string) => {
     const response = await client.get(path);
@@ -87,14 +89,31 @@ async function ask(server: TestServer, club: Club, shiftCount: number): Promise<
   await time('spread, first', '/fleet/spread?platform=skua&measure=peakJerk', once);
   await time('spread, again', '/fleet/spread?platform=skua&measure=peakJerk');
   await time('facets', '/shifts/facets?platform=skua&kind=3-4');
-  if (shiftCount <= MAX_ROWS) await askOfShifts(time);
-  figures.push(await measure('a drive of 250 shifts kept', addOne));
+  if (withRows) await askOfShifts(time);
+  const pages = [
+    `/fleet/matrix?${fleet}`,
+    `/fleet/matrices?${fleet}`,
+    `/fleet/vehicles?${fleet}`,
+    `/compare/outcomes?${pair}`,
+  ];
+  figures.push(
+    await measure(
+      'sixteen pages asked for at once after a drive',
+      () => Promise.all([...pages, ...pages, ...pages, ...pages].map(get)),
+      {
+        before: addOne,
+        runs: 5,
+      },
+    ),
+    await measure('a drive of 250 shifts kept', addOne),
+  );
   return figures;
 }
 
 async function askOfShifts(time: (what: string, path: string) => Promise<void>): Promise<void> {
   const some = 'platform=skua&kind=3-4&grade=flare&loadMin=30&loadMax=45';
   await time('shifts, newest', '/shifts?platform=skua');
+  await time('shifts of one kind, newest', '/shifts?platform=skua&kind=3-4');
   for (const sort of ['newest', 'flareRpm', 'peakJerk', 'tieUpDepth']) {
     await time(`flares of 3-4 at 30–45 % load by ${sort}`, `/shifts?${some}&sort=${sort}`);
   }

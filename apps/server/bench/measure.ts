@@ -1,4 +1,11 @@
+import { cpus, loadavg } from 'node:os';
 import { monitorEventLoopDelay } from 'node:perf_hooks';
+
+/** What the figures were measured on, and what else it had to do in the last minute. */
+export function machine(): string {
+  const cores = cpus();
+  return `${cores.length} × ${cores[0]?.model ?? 'unknown processor'}, Node ${process.version}, load average ${loadavg()[0].toFixed(1)}`;
+}
 
 export interface Figure {
   readonly what: string;
@@ -9,6 +16,8 @@ export interface Figure {
   readonly cpuMs: number;
   /** The longest that the server's thread was not there for others meanwhile; about 1 ms is the least that is seen. */
   readonly stallMs: number;
+  /** The same at the 99th percentile of its turns. */
+  readonly stallP99Ms: number;
 }
 
 export interface MeasureOptions {
@@ -50,14 +59,15 @@ export async function measure(what: string, work: () => unknown, options: Measur
     highMs: times[runs - 1],
     cpuMs: cpuTimes[runs >> 1],
     stallMs: delay.max / 1e6,
+    stallP99Ms: delay.percentile(99) / 1e6,
   };
   print(figure);
   return figure;
 }
 
-function print({ what, medianMs, lowMs, highMs, cpuMs, stallMs }: Figure): void {
+function print({ what, medianMs, lowMs, highMs, cpuMs, stallMs, stallP99Ms }: Figure): void {
   const times = `${medianMs.toFixed(1)} ms (${lowMs.toFixed(1)}–${highMs.toFixed(1)})`;
   console.log(
-    `${what.padEnd(60)} ${times.padStart(28)}   processor ${cpuMs.toFixed(1).padStart(7)} ms   thread away ${stallMs.toFixed(1)} ms`,
+    `${what.padEnd(60)} ${times.padStart(28)}   processor ${cpuMs.toFixed(1).padStart(7)} ms   thread away ${stallP99Ms.toFixed(1)} ms (at most ${stallMs.toFixed(1)})`,
   );
 }

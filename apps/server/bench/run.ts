@@ -1,11 +1,19 @@
 import { benchFleet } from './fleet.js';
+import { machine } from './measure.js';
 import { benchTables } from './tables.js';
 
-/** Without arguments everything; `tables` alone, or sizes of fleets. */
+/**
+ * Without arguments everything in a few minutes; `tables` alone, or sizes of fleets. With `rows` fleets of up to two
+ * million shifts have them in rows and not in summaries alone, which takes some minutes to fill.
+ */
 const asked = process.argv.slice(2);
-const sizes = asked.length === 0 ? [100_000, 1_000_000, 10_000_000] : asked.map(Number).filter((size) => size > 0);
+const named = asked.map(Number).filter((size) => size > 0);
+const isAll = named.length === 0 && !asked.includes('tables');
+const sizes = isAll ? [100_000, 1_000_000, 10_000_000] : named;
 
+console.log(machine());
 const figures: Record<string, unknown> = {};
-if (asked.length === 0 || asked.includes('tables')) figures.tables = await benchTables();
-for (const size of sizes) figures[String(size)] = await benchFleet(size);
-console.log(JSON.stringify({ node: process.version, figures }));
+if (isAll || asked.includes('tables')) figures.tables = await benchTables();
+for (const size of sizes) figures[String(size)] = await benchFleet(size, { hasRows: asked.includes('rows') });
+console.log(machine());
+console.log(JSON.stringify({ machine: machine(), figures }));

@@ -5,9 +5,9 @@ import fastify, { LogController } from 'fastify';
 import { serializerCompiler, validatorCompiler, type ZodTypeProvider } from 'fastify-type-provider-zod';
 import { createAnalyseLog } from './jobs/analyse-log.js';
 import { ANALYSIS_VERSION } from './jobs/analysis-version.js';
+import { startBackups } from './jobs/backup-schedule.js';
 import { createRegradeLog, createRereadLog } from './jobs/collect-run.js';
 import { createFleetQueryPool } from './jobs/fleet-query-pool.js';
-import { startBackups } from './jobs/backup-schedule.js';
 import { startHousekeeping } from './jobs/housekeeping.js';
 import {
   ANALYSE_LOG,
@@ -26,6 +26,7 @@ import { startWarmUp } from './jobs/warm-up.js';
 import { createWatchRelease } from './jobs/watch-release.js';
 import { createWorkerPool } from './jobs/worker-pool.js';
 import { addAccess, type DeclaredRoute } from './plugins/access.js';
+import { cookieScope, createUrlRewriter } from './plugins/base-path.js';
 import {
   addGuessLimits,
   createSendLimit,
@@ -34,7 +35,6 @@ import {
   type GuessLimits,
   type SendLimit,
 } from './plugins/guess-limits.js';
-import { cookieScope, createUrlRewriter } from './plugins/base-path.js';
 import { addIdempotency } from './plugins/idempotency.js';
 import { logOptions } from './plugins/log-options.js';
 import { addMetrics, type Metrics } from './plugins/metrics.js';

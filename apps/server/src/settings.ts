@@ -31,7 +31,10 @@ function isOverHttps({ protocol, hostname }: URL): boolean {
 const proxies = z
   .string()
   .transform((list) => list.split(',').map((address) => address.trim()))
-  .refine((list) => list.every(isProxy), 'expected addresses or ranges with commas between, such as 127.0.0.1, 10.0.0.0/8');
+  .refine(
+    (list) => list.every(isProxy),
+    'expected addresses or ranges with commas between, such as 127.0.0.1, 10.0.0.0/8',
+  );
 
 function isProxy(text: string): boolean {
   if (['loopback', 'linklocal', 'uniquelocal'].includes(text)) return true;
@@ -47,7 +50,9 @@ const publicAddress = z
   .refine((address) => {
     if (!URL.canParse(address)) return true;
     const { pathname, search, hash } = new URL(address);
-    return search === '' && hash === '' && /^(\/[\w.~-]+)*\/?$/.test(pathname) && !/^\/(api|assets)(\/|$)/.test(pathname);
+    return (
+      search === '' && hash === '' && /^(\/[\w.~-]+)*\/?$/.test(pathname) && !/^\/(api|assets)(\/|$)/.test(pathname)
+    );
   }, 'expected a path of letters, digits and -._~ that does not begin with /api or /assets, and nothing after it');
 
 const environment = z.strictObject({
@@ -157,7 +162,10 @@ export function loadSettings(
     host: values.SYNCLINE_HOST,
     port: values.SYNCLINE_PORT,
     publicUrl: values.SYNCLINE_PUBLIC_URL?.replace(/\/+$/, ''),
-    basePath: values.SYNCLINE_PUBLIC_URL === undefined ? '/' : `${new URL(values.SYNCLINE_PUBLIC_URL).pathname}/`.replace(/\/+$/, '/'),
+    basePath:
+      values.SYNCLINE_PUBLIC_URL === undefined
+        ? '/'
+        : `${new URL(values.SYNCLINE_PUBLIC_URL).pathname}/`.replace(/\/+$/, '/'),
     trustedProxies: values.SYNCLINE_TRUSTED_PROXIES,
     maxLogBytes: values.SYNCLINE_MAX_LOG_BYTES,
     testerQuotaBytes: values.SYNCLINE_TESTER_QUOTA_BYTES,

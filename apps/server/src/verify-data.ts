@@ -20,7 +20,9 @@ await runCommand(async ([path, ...rest]) => {
     const { faults, remarks, auditHead } = await store.verifyData();
     for (const fault of faults) process.stdout.write(`FAULT: ${fault}\n`);
     for (const remark of remarks) process.stdout.write(`Remark: ${remark}\n`);
-    process.stdout.write(`${faults.length === 0 ? 'All well' : `${faults.length} faults`}.\n  head  ${auditHead ?? 'none'}\n`);
+    process.stdout.write(
+      `${faults.length === 0 ? 'All well' : `${faults.length} faults`}.\n  head  ${auditHead ?? 'none'}\n`,
+    );
     return faults.length === 0 ? GOOD : BAD;
   } finally {
     store.close();

@@ -40,8 +40,11 @@ const send = (method: 'GET' | 'POST' | 'HEAD', url: string, payload?: object, he
 
 describe('a server below a path', () => {
   it('answers its API there, and takes the path off whether a proxy does so or not', async () => {
-    for (const url of [`${BASE}/api/health/live`, '/api/health/live']) expect((await send('GET', url)).statusCode).toBe(200);
-    expect((await send('GET', '/gearboxes/api/health/live')).json().code).toBe('resource.notFound');
+    for (const url of [`${BASE}/api/health/live`, '/api/health/live'])
+      expect((await send('GET', url)).statusCode).toBe(200);
+    // Another address that begins alike is none of the API: a page reads it.
+    expect((await send('GET', '/gearboxes/api/health/live')).body).toContain('<base href');
+    expect((await send('GET', `${BASE}/api/v1/nothing`)).json().code).toBe('resource.notFound');
   });
 
   it('tells the page below which path it is, and serves what that asks for', async () => {

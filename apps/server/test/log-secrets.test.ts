@@ -31,7 +31,7 @@ beforeAll(async () => {
   await noOne.page(`/join/${invitation}`);
   await noOne.post(`/invitations/${invitation}/accept`, { name: 'no address' });
 
-  const { id, token } = await made(tester.post('/tokens', { name: 'a script', scopes: ['all'], days: 1 }));
+  const { id, secret: token } = await made(tester.post('/tokens', { name: 'a script', scopes: ['all'], days: 1 }));
   secrets.set('an API token', token);
   await tester.withToken(token).get('/logs');
   await tester.delete(`/tokens/${id}`);
@@ -60,8 +60,15 @@ beforeAll(async () => {
   await server.app.inject({ method: 'GET', url: `/reset/${reset}%zz` });
 
   // A fault of ours, with everything on it that a library may hang there.
-  const err = Object.assign(new Error('a fault'), { password: PASSWORD, config: { headers: { cookie: secrets.get('the cookie of a maintainer') } } });
-  server.app.log.error({ event: 'test.fault', err, request: { headers: { authorization: `Bearer ${token}` }, password: PASSWORD } });
+  const err = Object.assign(new Error('a fault'), {
+    password: PASSWORD,
+    config: { headers: { cookie: secrets.get('the cookie of a maintainer') } },
+  });
+  server.app.log.error({
+    event: 'test.fault',
+    err,
+    request: { headers: { authorization: `Bearer ${token}` }, password: PASSWORD },
+  });
   server.app.log.error({ event: 'test.fault', password: PASSWORD, token, err: new Error('outer', { cause: err }) });
 });
 afterAll(() => server.close());

@@ -140,7 +140,7 @@ describe('a comparison', () => {
   it('gives both rates with interval and counts, what would have been, and the verdict', () => {
     const row = { measure: 'flare', now, others, expected: 1.04, verdict: 'higher' } as const;
     expect(plain(rowWords(row, 'sameRevision'))).toBe(
-      'Flare: 20 % (10 to 37 %; 6 of 30 shifts) now, 3.0 % (1.0 to 7.0 %; 9 of 300 shifts) the earlier drives. At the rates of the earlier drives it would have been 1.0 shifts. More often now.',
+      'Flare: 20 % (10 to 37 %; 6 of 30 shifts) now, 3.0 % (1.0 to 7.0 %; 9 of 300 shifts) on the earlier drives. At the rates of the earlier drives it would have been 1.0 shifts. More often now.',
     );
   });
 

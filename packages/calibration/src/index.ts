@@ -4,7 +4,14 @@ export { checkLayout } from './checks/check-layout.js';
 export { checkTable } from './checks/check-table.js';
 export type { Finding, FindingCode } from './checks/finding.js';
 export { DEFAULT_SEVERITIES } from './checks/severities.js';
-export { applyDifference, differenceOf, type TableDifference } from './compare/difference.js';
+export {
+  applyDifference,
+  changesOf,
+  differenceOf,
+  differenceOfVariant,
+  type TableChange,
+  type TableDifference,
+} from './compare/difference.js';
 export { canonicalJson } from './document/canonical-json.js';
 export type { OperatingPoint, RevisionContent, TableContent } from './document/content.js';
 export { contentHash, sha256Hex } from './document/content-hash.js';

@@ -1,6 +1,14 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { applyDifference, contentHash, defaultContent, differenceOf, type RevisionContent } from '../src/index.js';
+import {
+  applyDifference,
+  changesOf,
+  contentHash,
+  defaultContent,
+  differenceOf,
+  differenceOfVariant,
+  type RevisionContent,
+} from '../src/index.js';
 import { anyContent, contentWith, layout, platform } from './example.js';
 
 const base = contentWith({ hold: { '2': [400, 800, 1400] }, offset: { all: [0] }, fillTime: { B: [160, 100, 60] } });
@@ -24,9 +32,11 @@ describe('differenceOf', () => {
       otherValues: [400, 840, 1330],
       absolute: [0, 40, -70],
       percent: [0, 5, -5],
+      cells: 3,
       changedCells: 2,
-      largestAbsolute: 70,
-      largestPercent: 5,
+      largestAbsolute: { position: 2, absolute: -70, percent: -5 },
+      // Both are 5 %: the first counts.
+      largestPercent: { position: 1, absolute: 40, percent: 5 },
       isResampled: false,
     });
   });
@@ -50,7 +60,7 @@ describe('differenceOf', () => {
     expect({ percent, largestPercent, largestAbsolute }).toEqual({
       percent: [null],
       largestPercent: null,
-      largestAbsolute: 48,
+      largestAbsolute: { position: 0, absolute: -48, percent: null },
     });
   });
 
@@ -80,6 +90,48 @@ describe('differenceOf', () => {
     expect(() => differenceOf(layout, platform, base, { ...base, layoutVersion: 2 })).toThrow(
       'Content of sandpiper, layout version 2, cannot be compared under sandpiper, layout version 3.',
     );
+  });
+});
+
+describe('changesOf', () => {
+  it('tells the sizes of what differs, as the cells have them', () => {
+    fc.assert(
+      fc.property(anyContent, anyContent, (one, other) => {
+        const differences = differenceOf(layout, platform, one, other);
+        const changes = changesOf(layout, platform, one, other);
+        expect(changes.map(({ tableId, variant }) => [tableId, variant])).toEqual(
+          differences.map(({ tableId, variant }) => [tableId, variant]),
+        );
+        for (const [i, { absolute, percent }] of differences.entries()) {
+          const { cells, changedCells, largestAbsolute, largestPercent } = changes[i];
+          const shares = percent.filter((share) => share !== null).map(Math.abs);
+          expect([cells, changedCells]).toEqual([absolute.length, absolute.filter((change) => change !== 0).length]);
+          expect(Math.abs(largestAbsolute.absolute)).toBe(Math.max(...absolute.map(Math.abs)));
+          expect(largestAbsolute.absolute).toBe(absolute[largestAbsolute.position]);
+          expect(largestPercent === null ? [] : [Math.abs(largestPercent.percent ?? Number.NaN)]).toEqual(
+            shares.length === 0 ? [] : [Math.max(...shares)],
+          );
+          expect(largestPercent?.percent).toBe(largestPercent === null ? undefined : percent[largestPercent.position]);
+        }
+      }),
+      { numRuns: 40 },
+    );
+  });
+});
+
+describe('differenceOfVariant', () => {
+  it('is one of the differences, and of an equal variant all zeros', () => {
+    const other = contentWith({ ...valuesOf(base), hold: { '2': [400, 840, 1330] } });
+    const [difference] = differenceOf(layout, platform, base, other);
+    expect(differenceOfVariant(layout, { tableId: 'hold', variant: '2' }, base, other)).toEqual(difference);
+    expect(differenceOfVariant(layout, { tableId: 'hold', variant: '1' }, base, other).absolute).toEqual([0, 0, 0]);
+  });
+
+  it('is refused for a table or a variant that the layout does not have', () => {
+    const ask = (tableId: string, variant: string) => () =>
+      differenceOfVariant(layout, { tableId, variant }, base, base);
+    expect(ask('none', '1')).toThrow("has no table 'none'");
+    expect(ask('hold', '9')).toThrow("has no variant '9'");
   });
 });
 

@@ -165,7 +165,7 @@ export const PROBLEMS = {
   'log.unreadable': {
     status: 422,
     title: 'The log cannot be read',
-    remedy: 'See the detail: it names what was seen and what is accepted.',
+    remedy: 'Mend what the detail names, then upload the file again.',
   },
   'log.originalRemoved': {
     status: 410,

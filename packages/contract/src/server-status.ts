@@ -36,7 +36,10 @@ export const serverStatus = z.object({
     keepWeekly: count,
     isLate: z.boolean(),
     isRunning: z.boolean(),
-    lastFault: z.object({ at: instant, words: z.string() }).nullable().describe('of this process, since its last good one'),
+    lastFault: z
+      .object({ at: instant, words: z.string() })
+      .nullable()
+      .describe('of this process, since its last good one'),
     items: z.array(backupSummary).describe('newest first'),
   }),
 });

@@ -97,6 +97,7 @@ export {
   type SignalMapProblem,
 } from './signal-map.js';
 export { SIGNAL_IDS, type SignalBatch, type SignalId } from './signals.js';
+export { statedCalibration } from './stated-calibration.js';
 export { type SignalMapSuggestion, type SuggestionReason, suggestSignalMap } from './suggest-signal-map.js';
 export {
   type TimeStatistics,

@@ -83,6 +83,7 @@ export function recogniseFormat(firstBytes: Uint8Array): RecognisedFormat {
   if (signature !== undefined) return { format: signature.format, reason: signature.reason };
   const head = firstBytes.subarray(0, LOOK_BYTES);
   const zeroCount = head.reduce((count, byte) => count + (byte === 0 ? 1 : 0), 0);
+  if (zeroCount === head.length) return { format: 'binary', reason: 'nothing but zero bytes' };
   if (zeroCount > head.length / 4 && isMostlyText(head)) {
     return { format: 'utf16', reason: 'UTF-16 text without a byte order mark' };
   }

@@ -15,6 +15,7 @@ it.each<[string, Uint8Array, string, string]>([
   ['HTML', bytesOf('<!DOCTYPE html><p>a, b; c'), 'foreign', 'format_not_accepted'],
   ['UTF-16 with a mark', Uint8Array.from([0xff, 0xfe, ...utf16('time;turbine\n0;1\n')]), 'utf16', 'encoding_utf16'],
   ['UTF-16 without a mark', utf16('time;turbine\n0;1\n'), 'utf16', 'encoding_utf16'],
+  ['nothing but zero bytes', new Uint8Array(64), 'binary', 'binary_content'],
   ['other binary data', bytes(1, 2, 3, 0, 200, 5, 0, 9), 'binary', 'binary_content'],
   ['text without columns', bytesOf('08 00 00 03 50 05 20\n08 00 00 05 45\n'), 'text', 'unknown_content'],
   ['an empty file', new Uint8Array(0), 'empty', 'empty'],

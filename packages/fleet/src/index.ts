@@ -75,7 +75,13 @@ export {
   matrixPart,
   programPart,
 } from './cube/cell-key.js';
-export { comparisonTable, type NamedStrata, partOfTable } from './cube/comparison-table.js';
+export {
+  comparisonTable,
+  type PairedSlices,
+  pairSlices,
+  partsOfTable,
+  type SliceTable,
+} from './cube/comparison-table.js';
 export {
   type Distribution,
   type DistributionQuery,

@@ -22,7 +22,7 @@ import {
   matrixPart,
   type OutcomeRow,
   overlapShare,
-  partOfTable,
+  partsOfTable,
   SLICE_COUNTS,
   sliceOf,
   sliceTotals,
@@ -205,7 +205,7 @@ describe('a comparison from slices', () => {
           share,
         );
         const alone = comparisonTable(placed(older, isOf), placed(newer, isOf), share);
-        const part = partOfTable(all, isOf);
+        const part = partsOfTable(all, (key) => (isOf(key) ? 1 : 0))(1);
         const sums = ({ vehicles, vehicleStart, olderShifts, newerEvents }: typeof all) =>
           vehicles.flatMap((vehicle, j) => {
             const of = (values: Float64Array) =>

@@ -12,14 +12,14 @@ import { seededRandom } from './seeded-random.js';
 
 const VEHICLES = 500;
 const SHIFTS_PER_LOG = 250;
-/** Above this the rows would take ten gigabytes and a quarter of an hour: only the summaries are written. */
-const MAX_ROWS = 2_000_000;
 
 /**
  * Fills a data folder that holds a club with a platform, a car and revisions: 500 cars that drove so many shifts in
  * all, a third under each of the first two revisions and under none. The same numbers give the same database.
+ * @param hasRows whether every shift is written and counted, or the summaries alone: ten million rows would take ten
+ *   gigabytes and a quarter of an hour
  */
-function load(folder: string, shiftCount: number): void {
+function load(folder: string, shiftCount: number, hasRows: boolean): void {
   const sqlite = connectForWriting(join(folder, 'syncline.db'));
   const db = queryBuilder(sqlite);
   const began = performance.now();
@@ -27,7 +27,6 @@ function load(folder: string, shiftCount: number): void {
   sqlite.pragma('synchronous = OFF');
   const vehicleIds = addVehicles(db);
   const perVehicle = Math.round(shiftCount / VEHICLES);
-  const hasRows = shiftCount <= MAX_ROWS;
   sqlite.transaction(() =>
     hasRows ? writeRows(db, vehicleIds, perVehicle) : writeSummaries(db, vehicleIds, perVehicle),
   )();
@@ -186,8 +185,8 @@ function toCounted(
   return [...place, grades, 10.3, flareRpm, shiftTimeS, inertiaTimeS, delayS, peakJerk, tieUpDepth, slipEnergyJ];
 }
 
-const [folder, shiftCount] = process.argv.slice(2);
-if (folder === undefined || !(Number(shiftCount) >= VEHICLES)) {
-  throw new Error('Usage: tsx bench/load-fleet.ts <data folder of a club> <shifts>');
+const [folder, shiftCount, what] = process.argv.slice(2);
+if (folder === undefined || !(Number(shiftCount) >= VEHICLES) || (what !== 'rows' && what !== 'summaries')) {
+  throw new Error('Usage: tsx bench/load-fleet.ts <data folder of a club> <shifts> rows|summaries');
 }
-load(folder, Number(shiftCount));
+load(folder, Number(shiftCount), what === 'rows');

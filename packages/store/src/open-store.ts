@@ -62,9 +62,9 @@ import { tokenReads } from './tokens/token-reads.js';
 import { tokenWrites } from './tokens/token-writes.js';
 import { uploadReads } from './uploads/upload-reads.js';
 import { uploadStore } from './uploads/upload-store.js';
-import { verifyData } from './verify/verify-data.js';
 import { vehicleReads } from './vehicles/vehicle-reads.js';
 import { vehicleWrites } from './vehicles/vehicle-writes.js';
+import { verifyData } from './verify/verify-data.js';
 
 /** The migrations of this repository, from `src` as well as from `dist`. */
 const MIGRATIONS_FOLDER = fileURLToPath(new URL('../../../migrations', import.meta.url));

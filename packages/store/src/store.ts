@@ -24,8 +24,8 @@ import type { ShiftReads } from './shifts/shifts.js';
 import type { SignalReader, SignalStore } from './signals/signals.js';
 import type { TokenReads, TokenWrites } from './tokens/tokens.js';
 import type { UploadReads, UploadStore } from './uploads/uploads.js';
-import type { DataVerdict } from './verify/verify-data.js';
 import type { VehicleReads, VehicleWrites } from './vehicles/vehicles.js';
+import type { DataVerdict } from './verify/verify-data.js';
 
 /** Reads, each shaped for one page or one worker. */
 export interface Reads {

@@ -17,10 +17,13 @@ const SERVER: StoreActor = { kind: 'system', id: null, name: 'the server', reque
  */
 export function startHousekeeping(
   store: Store,
-  { resumable, requests, applications, releases, proposals }: Pick<
-    Services,
-    'resumable' | 'requests' | 'applications' | 'releases' | 'proposals'
-  >,
+  {
+    resumable,
+    requests,
+    applications,
+    releases,
+    proposals,
+  }: Pick<Services, 'resumable' | 'requests' | 'applications' | 'releases' | 'proposals'>,
   options: { readonly log: FastifyBaseLogger; readonly clock: () => number; readonly keepOriginalsDays: number },
 ): () => Promise<void> {
   const { log } = options;

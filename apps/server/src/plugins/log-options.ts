@@ -6,9 +6,16 @@ const CENSOR = '[withheld]';
 const MAX_CAUSES = 5;
 
 /** Nobody logs these on purpose: they are withheld should it ever happen, two levels deep. */
-const SECRETS = ['password', 'newPassword', 'passwordHash', 'token', 'tokenHash', 'secret', 'cookie', 'authorization'].flatMap(
-  (name) => [name, `*.${name}`, `*.*.${name}`],
-);
+const SECRETS = [
+  'password',
+  'newPassword',
+  'passwordHash',
+  'token',
+  'tokenHash',
+  'secret',
+  'cookie',
+  'authorization',
+].flatMap((name) => [name, `*.${name}`, `*.*.${name}`]);
 
 /**
  * One JSON object a line. Requests are named by method alone, for an address may hold the secret of an invitation, and

@@ -117,9 +117,8 @@ function addStoreGauges(registry: Registry, { store, lastBackupAtMs, isReady }: 
   gauge('syncline_disk_free_bytes', 'Free on the disk of the data folder', () => store.status().freeBytes);
   gauge('syncline_schema_version', 'Number of migrations applied', () => store.status().schemaVersion);
   gauge('syncline_ready', '1 while the server can do its work', () => Number(isReady()));
-  gauge('syncline_last_backup_timestamp_seconds', 'When the newest backup was made; NaN without one', () => {
-    const atMs = lastBackupAtMs();
-    return atMs === null ? Number.NaN : atMs / 1000;
+  gauge('syncline_last_backup_timestamp_seconds', 'When the newest backup was made; 0 without one', () => {
+    return (lastBackupAtMs() ?? 0) / 1000;
   });
 }
 

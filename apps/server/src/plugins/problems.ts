@@ -101,11 +101,17 @@ function toRefusal(error: FastifyError): ProblemError | undefined {
   }
   switch (error.code) {
     case 'SQLITE_FULL':
-      return problem('storage.full', { detail: 'The disk of the database is full; nothing was changed.', cause: error });
+      return problem('storage.full', {
+        detail: 'The disk of the database is full; nothing was changed.',
+        cause: error,
+      });
     case 'SQLITE_READONLY':
     case 'SQLITE_READONLY_DBMOVED':
     case 'SQLITE_READONLY_DIRECTORY':
-      return problem('storage.readOnly', { detail: 'The database cannot be written; nothing was changed.', cause: error });
+      return problem('storage.readOnly', {
+        detail: 'The database cannot be written; nothing was changed.',
+        cause: error,
+      });
     case 'FST_ERR_CTP_BODY_TOO_LARGE':
       return problem('request.tooLarge');
     case 'FST_ERR_CTP_INVALID_MEDIA_TYPE':

@@ -20,7 +20,7 @@ export function createAuditTrailService({ read: { audit } }: Pick<Store, 'read'>
   }
 
   return {
-    list: audit.list,
+    list: (...query: Parameters<typeof audit.list>) => audit.list(...query),
     batches,
 
     /** Reads the trail from its first entry on. */

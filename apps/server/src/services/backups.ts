@@ -1,6 +1,13 @@
 import { rm } from 'node:fs/promises';
 import { join } from 'node:path';
-import { type BackupSummary, backupNames, listBackups, type MadeBackup, planRetention, type Store } from '@syncline/store';
+import {
+  type BackupSummary,
+  backupNames,
+  listBackups,
+  type MadeBackup,
+  planRetention,
+  type Store,
+} from '@syncline/store';
 import type { FastifyBaseLogger } from 'fastify';
 import type { BackupSettings } from '../settings.js';
 

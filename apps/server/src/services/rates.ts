@@ -1,5 +1,12 @@
 import type { OutcomeMeasure, Rate } from '@syncline/contract';
-import { type CountColumns, clusteredRate, type EvidenceThresholds, type Share, wilsonInterval } from '@syncline/fleet';
+import {
+  type ClusteredRate,
+  type CountColumns,
+  clusteredRate,
+  type EvidenceThresholds,
+  type Share,
+  wilsonInterval,
+} from '@syncline/fleet';
 import { NO_OUTCOMES, type OutcomeCounts, type VehicleCounts } from '@syncline/store';
 
 /** A grade that rates are made of. */
@@ -58,11 +65,15 @@ export function columnsRate(
   { events, trials }: { readonly [Name in keyof CountColumns]: ArrayLike<number> },
   thresholds: Partial<EvidenceThresholds> = {},
 ): Rate {
-  const rate = clusteredRate({ events, trials }, thresholds);
+  const found = Array.from(events).reduce((sum, count) => sum + count, 0);
+  return toRate(clusteredRate({ events, trials }, thresholds), found);
+}
+
+/** A rate with the events that it was found from. */
+export function toRate(rate: ClusteredRate, events: number): Rate {
   if (rate.kind === 'estimate') return pick(rate);
   const { shifts, vehicles, neededShifts, neededVehicles } = rate;
-  const found = Array.from(events).reduce((sum, count) => sum + count, 0);
-  return { kind: 'insufficient', events: found, shifts, vehicles, neededShifts, neededVehicles };
+  return { kind: 'insufficient', events, shifts, vehicles, neededShifts, neededVehicles };
 }
 
 /** Rate of one car. Its shifts are the whole of what is asked about, so that no clustering enters. */

@@ -1,4 +1,4 @@
-import { invitation, type invitationRequest, person, personPage, resetLink } from '@syncline/contract';
+import { erasure, invitation, type invitationRequest, person, personPage, resetLink } from '@syncline/contract';
 import { queryOptions, useMutation, useQueryClient } from '@tanstack/react-query';
 import { z } from 'zod';
 import { getAll, send } from './client.js';
@@ -31,6 +31,12 @@ export function useEndSessionsOf(personId: string) {
 export function useSuspend(personId: string) {
   return usePeopleMutation((reason: string) =>
     send('PUT', ofPerson(personId, 'suspension'), { body: { reason }, schema: person }),
+  );
+}
+
+export function useErase(personId: string) {
+  return usePeopleMutation((address: string) =>
+    send('POST', ofPerson(personId, 'erasure'), { body: { email: address }, schema: erasure }),
   );
 }
 

@@ -3,6 +3,7 @@ import {
   type beginOpenIdRequest,
   begunOpenId,
   type codeRequest,
+  erasure,
   invitationState,
   openIdOffer,
   type Session,
@@ -99,6 +100,15 @@ export function useAcceptInvitation(secret: string) {
     () => `/invitations/${encodeURIComponent(secret)}/accept`,
     (input) => input,
   );
+}
+
+/** Removes the data of who is signed in; there is nobody signed in after it. */
+export function useEraseOwn() {
+  const client = useQueryClient();
+  return useMutation({
+    mutationFn: (email: string) => send('POST', '/session/erasure', { body: { email }, schema: erasure }),
+    onSuccess: () => enter(client, null),
+  });
 }
 
 export function useSignOut() {

@@ -21,7 +21,7 @@ export interface EditCell {
   readonly ink: string;
   /** Differs from what it is compared with: a bar at its left edge. */
   readonly isChanged: boolean;
-  /** Something was found here: a filled notch, or an open one for a warning. */
+  /** Something was found here: a filled notch, or an open square for a warning. */
   readonly finding: 'blocking' | 'warning' | null;
   /** Somebody commented on it: a dot. */
   readonly isCommented: boolean;

@@ -116,7 +116,7 @@ export function TimePlot(props: TimePlotProps) {
               className={classes.swatch}
               style={{
                 borderColor: `var(${line.colour})`,
-                borderTopStyle: line.dash === undefined ? 'solid' : 'dashed',
+                borderTopStyle: strokeOf(line),
               }}
             />
             {line.title} <span className={classes.value} data-series={line.id} />
@@ -127,6 +127,13 @@ export function TimePlot(props: TimePlotProps) {
       <div ref={host} className={classes.canvas} role="img" aria-label={label} tabIndex={0} />
     </div>
   );
+}
+
+/** The stroke of a border that looks like the pattern of a line: short strokes are dots. */
+function strokeOf({ dash }: PlotSeries): 'solid' | 'dashed' | 'dotted' {
+  const [stroke] = dash ?? [];
+  if (stroke === undefined) return 'solid';
+  return stroke <= 2 ? 'dotted' : 'dashed';
 }
 
 function axesOf(series: readonly PlotSeries[], hasTimeAxis: boolean): uPlot.Axis[] {
@@ -148,6 +155,8 @@ function axesOf(series: readonly PlotSeries[], hasTimeAxis: boolean): uPlot.Axis
       ...look,
       size: AXIS_WIDTH_PX,
       space: 26,
+      // There is nothing between two gears.
+      ...(series.every(({ isStepped }) => isStepped) && { incrs: [1, 2, 5, 10] }),
       // The unit stands at the topmost number, so that none is without.
       values: (_plot, splits) =>
         splits.map((value, index) => (index === splits.length - 1 && unit !== '' ? `${value} ${unit}` : String(value))),

@@ -26,6 +26,9 @@ export function AppFrame() {
   return <SignedInFrame session={session} />;
 }
 
+/** As many pages stand side by side where a window is not wide; more of them fold away sooner. */
+const FEW_PAGES = 8;
+
 function SignedInFrame({ session }: { readonly session: Session }) {
   const [isDrawerOpen, drawer] = useDisclosure(false);
   const [isHelpOpen, help] = useDisclosure(false);
@@ -36,7 +39,7 @@ function SignedInFrame({ session }: { readonly session: Session }) {
       <a className={classes.skip} href="#main" onClick={focusMain}>
         Skip to the page
       </a>
-      <header className={classes.header}>
+      <header className={classes.header} data-pages={entries.length > FEW_PAGES ? 'many' : 'few'}>
         <Burger
           className={classes.burger ?? ''}
           opened={isDrawerOpen}

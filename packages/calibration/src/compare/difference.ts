@@ -2,46 +2,80 @@ import type { RevisionContent, TableContent } from '../document/content.js';
 import type { AxisSpec, Layout, TableSpec } from '../layout/layout.js';
 import type { Platform } from '../layout/platform.js';
 import { variantsOf } from '../layout/variants.js';
-import { getTableContent, getVariantValues } from '../tables/find-table.js';
+import { getTableContent, getTableSpec, getVariantValues } from '../tables/find-table.js';
 import { resampleValues } from '../tables/resample.js';
-import { sameAxes, sameNumbers } from '../tables/same-axes.js';
-import { type CellChanges, cellChanges } from './cell-changes.js';
+import { sameAxes } from '../tables/same-axes.js';
+import { type CellChanges, type ChangeSize, cellChanges, changeSize } from './cell-changes.js';
 import { assertSameLayout } from './same-layout.js';
 
-/** How one variant of one table differs, other minus base in the table's unit. All arrays are row-major on `axes`. */
-export interface TableDifference extends Omit<CellChanges, 'rank'> {
+/** How far one variant of one table differs, other minus base in the table's unit. Positions are on the other's axes. */
+export interface TableChange extends Omit<ChangeSize, 'rank'> {
   readonly tableId: string;
   readonly title: string;
   readonly unit: string;
   readonly variant: string;
+  /** Whether the break points differ: then the base is read off at those of the other revision. */
+  readonly isResampled: boolean;
+}
+
+/** How one variant of one table differs cell by cell. All arrays are row-major on `axes`. */
+export interface TableDifference extends TableChange, CellChanges {
   /** The axes of the other revision. */
   readonly axes: readonly Pick<AxisSpec, 'quantity' | 'title' | 'unit' | 'breakpoints'>[];
   /** The base's values, read off at `axes` when its own break points differ (`isResampled`). */
   readonly baseValues: readonly number[];
   readonly otherValues: readonly number[];
-  readonly isResampled: boolean;
 }
 
 /**
  * What differs from base to other, one entry per table and variant, largest relative change first. A cell whose base is
  * 0 ranks by its change as a share of the table's limit span. Both contents must have the layout's shape
  * (`checkContent`) and be of one layout version; otherwise `otherLayout`, `missingTable` or `missingVariant` is thrown.
+ * The cells of an entry follow by `differenceOfVariant`.
  */
+export function changesOf(
+  layout: Layout,
+  platform: Platform,
+  base: RevisionContent,
+  other: RevisionContent,
+): TableChange[] {
+  assertSameLayout(layout, base);
+  assertSameLayout(layout, other);
+  return layout.tables
+    .flatMap((spec) => variantsOf(spec, platform).map((variant) => compareVariant(spec, variant, base, other)))
+    .filter(({ change }) => change.isResampled || change.changedCells > 0)
+    .sort((a, b) => b.rank - a.rank)
+    .map(({ change }) => change);
+}
+
+/** `changesOf` with all cells. */
 export function differenceOf(
   layout: Layout,
   platform: Platform,
   base: RevisionContent,
   other: RevisionContent,
 ): TableDifference[] {
+  return changesOf(layout, platform, base, other).map((change) => differenceOfVariant(layout, change, base, other));
+}
+
+/** One variant of one table cell by cell, whether or not it differs. Throws as `changesOf`, and `unknownTable`. */
+export function differenceOfVariant(
+  layout: Layout,
+  { tableId, variant }: Pick<TableChange, 'tableId' | 'variant'>,
+  base: RevisionContent,
+  other: RevisionContent,
+): TableDifference {
   assertSameLayout(layout, base);
   assertSameLayout(layout, other);
-  return layout.tables
-    .flatMap((spec) => {
-      const [before, after] = [getTableContent(base, spec.id), getTableContent(other, spec.id)];
-      return variantsOf(spec, platform).flatMap((variant) => differenceOfVariant(spec, variant, before, after));
-    })
-    .sort((a, b) => b.rank - a.rank)
-    .map(({ difference }) => difference);
+  const spec = getTableSpec(layout, tableId);
+  const { change, baseValues, otherValues, breakpoints } = compareVariant(spec, variant, base, other);
+  const axes = spec.axes.map(({ quantity, title, unit }, i) => ({
+    quantity,
+    title,
+    unit,
+    breakpoints: breakpoints[i],
+  }));
+  return { ...change, axes, baseValues, otherValues, ...cellChanges(baseValues, otherValues) };
 }
 
 /** The content that `differenceOf` compared the base with: the base with each differing table and variant put in. */
@@ -57,21 +91,13 @@ export function applyDifference(base: RevisionContent, differences: readonly Tab
   return { ...base, tables };
 }
 
-function differenceOfVariant(
-  spec: TableSpec,
-  variant: string,
-  base: TableContent,
-  other: TableContent,
-): { difference: TableDifference; rank: number }[] {
-  const isResampled = !sameAxes(base.axes, other.axes);
-  const own = getVariantValues(spec, base, variant);
-  const otherValues = getVariantValues(spec, other, variant);
-  if (!isResampled && sameNumbers(own, otherValues)) return [];
-  const baseValues = isResampled ? resampleValues(base.axes, own, other.axes) : own;
-  const { rank, ...changes } = cellChanges(baseValues, otherValues, spec.limits.max - spec.limits.min);
-  const axes = spec.axes.map(({ quantity, title, unit }, i) => ({ quantity, title, unit, breakpoints: other.axes[i] }));
-  const { id: tableId, title, unit } = spec;
-  return [
-    { difference: { tableId, title, unit, variant, axes, baseValues, otherValues, ...changes, isResampled }, rank },
-  ];
+function compareVariant(spec: TableSpec, variant: string, base: RevisionContent, other: RevisionContent) {
+  const [before, after] = [getTableContent(base, spec.id), getTableContent(other, spec.id)];
+  const isResampled = !sameAxes(before.axes, after.axes);
+  const own = getVariantValues(spec, before, variant);
+  const otherValues = getVariantValues(spec, after, variant);
+  const baseValues = isResampled ? resampleValues(before.axes, own, after.axes) : own;
+  const { rank, ...size } = changeSize(baseValues, otherValues, spec.limits.max - spec.limits.min);
+  const change: TableChange = { tableId: spec.id, title: spec.title, unit: spec.unit, variant, isResampled, ...size };
+  return { change, rank, baseValues, otherValues, breakpoints: after.axes };
 }

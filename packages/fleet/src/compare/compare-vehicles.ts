@@ -1,6 +1,6 @@
 import { newcombeDifference } from '../rates/newcombe-difference.js';
 import { normalCritical } from '../special/normal.js';
-import { commonRiskDifference, type StratumCounts } from './mantel-haenszel.js';
+import { RiskDifferenceSums } from './mantel-haenszel.js';
 import type { OutcomeTable } from './outcome-table.js';
 import { isCommonStratum, type StratumTotals, sumByStratum } from './stratum-totals.js';
 
@@ -55,26 +55,24 @@ function sumEntries(table: OutcomeTable, vehicle: number, shifts: Float64Array, 
 }
 
 function differenceWithin(table: OutcomeTable, vehicle: number, confidence: number): VehicleComparison['difference'] {
-  const strata: StratumCounts[] = [];
+  const sums = new RiskDifferenceSums();
+  const [newer, older] = [
+    { events: 0, trials: 0 },
+    { events: 0, trials: 0 },
+  ];
   for (let entry = table.vehicleStart[vehicle]; entry < table.vehicleStart[vehicle + 1]; entry++) {
     if (table.olderShifts[entry] === 0 || table.newerShifts[entry] === 0) continue;
-    strata.push({
-      olderShifts: table.olderShifts[entry],
-      olderEvents: table.olderEvents[entry],
-      newerShifts: table.newerShifts[entry],
-      newerEvents: table.newerEvents[entry],
-    });
+    newer.events += table.newerEvents[entry];
+    newer.trials += table.newerShifts[entry];
+    older.events += table.olderEvents[entry];
+    older.trials += table.olderShifts[entry];
+    sums.add(table.newerEvents[entry], table.newerShifts[entry], table.olderEvents[entry], table.olderShifts[entry]);
   }
-  if (strata.length === 0) return null;
-  const { difference, satoError } = commonRiskDifference(strata);
+  if (older.trials === 0) return null;
+  const { difference, satoError } = sums.difference();
   const z = normalCritical(confidence);
   if (satoError === 0) {
-    const pooled = (count: keyof StratumCounts) => strata.reduce((sum, stratum) => sum + stratum[count], 0);
-    const { low, high } = newcombeDifference(
-      { events: pooled('newerEvents'), trials: pooled('newerShifts') },
-      { events: pooled('olderEvents'), trials: pooled('olderShifts') },
-      z,
-    );
+    const { low, high } = newcombeDifference(newer, older, z);
     return { difference, low, high };
   }
   return {

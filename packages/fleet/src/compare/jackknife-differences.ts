@@ -1,4 +1,4 @@
-import { ComparisonSums } from './comparison-sums.js';
+import { type ComparisonSums, mantelHaenszel, standardised, standardisedRates, unadjusted } from './comparison-sums.js';
 import { standardisedRate } from './direct-standardisation.js';
 import { effectiveDegreesOfFreedom } from './effective-vehicles.js';
 import { commonRiskDifference } from './mantel-haenszel.js';
@@ -22,17 +22,24 @@ export interface JackknifedDifferences {
 /**
  * The three differences of methods.md 7 with delete-one-vehicle variances (Efron 1982): leaving a vehicle out also
  * leaves out the strata that only it made comparable, so sparse strata are not taken for certain. Null when the
- * common strata hang on a single vehicle. O(entries).
+ * common strata hang on a single vehicle. What a vehicle changes in its own strata is taken from the sums, so that all
+ * of them together cost one pass: O(entries).
  */
 export function jackknifeDifferences(table: OutcomeTable, totals: StratumTotals): JackknifedDifferences | null {
-  const whole = sumStrata(totals);
+  const terms = termsOf(totals);
+  const whole = sumStrata(totals, terms);
+  const difference = {
+    unadjusted: unadjusted(whole),
+    mantelHaenszel: mantelHaenszel(whole),
+    standardised: standardised(whole),
+  };
   const shifts = { unadjusted: new Spread(), mantelHaenszel: new Spread(), standardised: new Spread() };
   for (let vehicle = 0; vehicle < table.vehicles.length; vehicle += 1) {
-    const rest = withoutVehicle(whole, table, totals, vehicle);
-    if (!rest.isComparable()) return null;
-    shifts.unadjusted.add(rest.unadjusted() - whole.unadjusted());
-    shifts.mantelHaenszel.add(rest.mantelHaenszel() - whole.mantelHaenszel());
-    shifts.standardised.add(rest.standardised() - whole.standardised());
+    const rest = withoutVehicle({ whole, terms, totals, table }, vehicle);
+    if (rest.commonStrata === 0) return null;
+    shifts.unadjusted.add(unadjusted(rest) - difference.unadjusted);
+    shifts.mantelHaenszel.add(mantelHaenszel(rest) - difference.mantelHaenszel);
+    shifts.standardised.add(standardised(rest) - difference.standardised);
   }
   const independent = independentVariances(totals);
   const freedom = degreesOfFreedom(table, totals);
@@ -43,21 +50,21 @@ export function jackknifeDifferences(table: OutcomeTable, totals: StratumTotals)
   };
   return {
     unadjusted: {
-      difference: whole.unadjusted(),
+      difference: difference.unadjusted,
       variance: varianceOf('unadjusted'),
       degreesOfFreedom: freedom.all,
     },
     mantelHaenszel: {
-      difference: whole.mantelHaenszel(),
+      difference: difference.mantelHaenszel,
       variance: varianceOf('mantelHaenszel'),
       degreesOfFreedom: freedom.common,
     },
     standardised: {
-      difference: whole.standardised(),
+      difference: difference.standardised,
       variance: varianceOf('standardised'),
       degreesOfFreedom: freedom.common,
     },
-    standardisedRates: whole.standardisedRates(),
+    standardisedRates: standardisedRates(whole),
   };
 }
 
@@ -79,32 +86,95 @@ class Spread {
   }
 }
 
-function sumStrata(totals: StratumTotals): ComparisonSums {
-  const sums = new ComparisonSums();
-  for (let k = 0; k < totals.olderShifts.length; k += 1) {
-    sums.add(1, totals.olderShifts[k], totals.olderEvents[k], totals.newerShifts[k], totals.newerEvents[k]);
-  }
-  return sums;
+/** What each stratum adds to `ComparisonSums`; 0 for one that is not common. */
+interface StratumTerms {
+  readonly weight: Float64Array;
+  readonly difference: Float64Array;
+  readonly all: Float64Array;
+  readonly older: Float64Array;
+  readonly newer: Float64Array;
 }
 
-function withoutVehicle(whole: ComparisonSums, table: OutcomeTable, totals: StratumTotals, vehicle: number) {
-  const rest = whole.copy();
+function termsOf({ olderShifts, olderEvents, newerShifts, newerEvents }: StratumTotals): StratumTerms {
+  const make = () => new Float64Array(olderShifts.length);
+  const terms = { weight: make(), difference: make(), all: make(), older: make(), newer: make() };
+  for (let k = 0; k < olderShifts.length; k += 1) {
+    const [n0, x0, n1, x1] = [olderShifts[k], olderEvents[k], newerShifts[k], newerEvents[k]];
+    if (n0 === 0 || n1 === 0) continue;
+    const all = n0 + n1;
+    terms.weight[k] = (n0 * n1) / all;
+    terms.difference[k] = (x1 * n0 - x0 * n1) / all;
+    terms.all[k] = all;
+    terms.older[k] = (all * x0) / n0;
+    terms.newer[k] = (all * x1) / n1;
+  }
+  return terms;
+}
+
+function sumStrata(totals: StratumTotals, terms: StratumTerms): ComparisonSums {
+  return {
+    olderShifts: sum(totals.olderShifts),
+    olderEvents: sum(totals.olderEvents),
+    newerShifts: sum(totals.newerShifts),
+    newerEvents: sum(totals.newerEvents),
+    commonStrata: terms.all.filter((all) => all > 0).length,
+    mantelHaenszelWeight: sum(terms.weight),
+    mantelHaenszelSum: sum(terms.difference),
+    standardShifts: sum(terms.all),
+    standardOlder: sum(terms.older),
+    standardNewer: sum(terms.newer),
+  };
+}
+
+interface Jackknifed {
+  readonly whole: ComparisonSums;
+  readonly terms: StratumTerms;
+  readonly totals: StratumTotals;
+  readonly table: OutcomeTable;
+}
+
+/** The sums without one vehicle: its strata are taken out and, with what others drove there, put back. */
+function withoutVehicle({ whole, terms, totals, table }: Jackknifed, vehicle: number): ComparisonSums {
+  let { olderShifts, olderEvents, newerShifts, newerEvents, commonStrata } = whole;
+  let { mantelHaenszelWeight, mantelHaenszelSum, standardShifts, standardOlder, standardNewer } = whole;
   for (let entry = table.vehicleStart[vehicle]; entry < table.vehicleStart[vehicle + 1]; entry += 1) {
     const k = table.stratum[entry];
-    const n0 = totals.olderShifts[k];
-    const x0 = totals.olderEvents[k];
-    const n1 = totals.newerShifts[k];
-    const x1 = totals.newerEvents[k];
-    rest.add(-1, n0, x0, n1, x1);
-    rest.add(
-      1,
-      n0 - table.olderShifts[entry],
-      x0 - table.olderEvents[entry],
-      n1 - table.newerShifts[entry],
-      x1 - table.newerEvents[entry],
-    );
+    olderShifts -= table.olderShifts[entry];
+    olderEvents -= table.olderEvents[entry];
+    newerShifts -= table.newerShifts[entry];
+    newerEvents -= table.newerEvents[entry];
+    if (terms.all[k] === 0) continue;
+    const n0 = totals.olderShifts[k] - table.olderShifts[entry];
+    const n1 = totals.newerShifts[k] - table.newerShifts[entry];
+    commonStrata -= 1;
+    mantelHaenszelWeight -= terms.weight[k];
+    mantelHaenszelSum -= terms.difference[k];
+    standardShifts -= terms.all[k];
+    standardOlder -= terms.older[k];
+    standardNewer -= terms.newer[k];
+    if (n0 === 0 || n1 === 0) continue;
+    const x0 = totals.olderEvents[k] - table.olderEvents[entry];
+    const x1 = totals.newerEvents[k] - table.newerEvents[entry];
+    const all = n0 + n1;
+    commonStrata += 1;
+    mantelHaenszelWeight += (n0 * n1) / all;
+    mantelHaenszelSum += (x1 * n0 - x0 * n1) / all;
+    standardShifts += all;
+    standardOlder += (all * x0) / n0;
+    standardNewer += (all * x1) / n1;
   }
-  return rest;
+  return {
+    olderShifts,
+    olderEvents,
+    newerShifts,
+    newerEvents,
+    commonStrata,
+    mantelHaenszelWeight,
+    mantelHaenszelSum,
+    standardShifts,
+    standardOlder,
+    standardNewer,
+  };
 }
 
 /** Variances of the three differences if all shifts were independent. */
@@ -140,21 +210,27 @@ function sum(values: Float64Array): number {
 
 /** Degrees of freedom by each vehicle's share in the variance of independent shifts. */
 function degreesOfFreedom(table: OutcomeTable, totals: StratumTotals) {
-  const olderTotal = sum(totals.olderShifts);
-  const newerTotal = sum(totals.newerShifts);
+  const [olderSquare, newerSquare] = [sum(totals.olderShifts) ** 2, sum(totals.newerShifts) ** 2];
+  // What a shift under either weighs in a common stratum: the square of the other's share.
+  const olderWeight = totals.olderShifts.map((n0, k) => otherShare(n0, totals.newerShifts[k]) ** 2);
+  const newerWeight = totals.newerShifts.map((n1, k) => otherShare(n1, totals.olderShifts[k]) ** 2);
   const all = new Float64Array(table.vehicles.length);
   const common = new Float64Array(table.vehicles.length);
   for (let vehicle = 0; vehicle < table.vehicles.length; vehicle += 1) {
+    let [older, newer, weight] = [0, 0, 0];
     for (let entry = table.vehicleStart[vehicle]; entry < table.vehicleStart[vehicle + 1]; entry += 1) {
       const k = table.stratum[entry];
-      const older = table.olderShifts[entry];
-      const newer = table.newerShifts[entry];
-      all[vehicle] += older / olderTotal ** 2 + newer / newerTotal ** 2;
-      if (!isCommonStratum(totals, k)) continue;
-      const n0 = totals.olderShifts[k];
-      const n1 = totals.newerShifts[k];
-      common[vehicle] += (older * n1 ** 2 + newer * n0 ** 2) / (n0 + n1) ** 2;
+      older += table.olderShifts[entry];
+      newer += table.newerShifts[entry];
+      weight += table.olderShifts[entry] * olderWeight[k] + table.newerShifts[entry] * newerWeight[k];
     }
+    all[vehicle] = older / olderSquare + newer / newerSquare;
+    common[vehicle] = weight;
   }
   return { all: effectiveDegreesOfFreedom(all), common: effectiveDegreesOfFreedom(common) };
+}
+
+/** 0 where the stratum is not common. */
+function otherShare(own: number, other: number): number {
+  return own === 0 || other === 0 ? 0 : other / (own + other);
 }

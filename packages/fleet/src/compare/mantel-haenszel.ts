@@ -81,26 +81,38 @@ export interface CommonRiskDifference {
 
 /** Mantel–Haenszel risk difference over the strata driven under both revisions. NaN without any. */
 export function commonRiskDifference(strata: readonly StratumCounts[]): CommonRiskDifference {
-  let weight = 0;
-  let sum = 0;
-  let binomial = 0;
-  let p = 0;
-  let q = 0;
-  for (const k of strata.filter(isCommon)) {
-    const [a, n1, c, n0] = [k.newerEvents, k.newerShifts, k.olderEvents, k.olderShifts];
+  const sums = new RiskDifferenceSums();
+  for (const k of strata) sums.add(k.newerEvents, k.newerShifts, k.olderEvents, k.olderShifts);
+  return sums.difference();
+}
+
+/** The sums of `commonRiskDifference`, stratum by stratum. */
+export class RiskDifferenceSums {
+  private weight = 0;
+  private sum = 0;
+  private binomial = 0;
+  private p = 0;
+  private q = 0;
+
+  /** `a` of `n1` newer and `c` of `n0` older shifts were events; a stratum driven under one revision only says nothing. */
+  add(a: number, n1: number, c: number, n0: number): void {
+    if (n1 === 0 || n0 === 0) return;
     const n = n1 + n0;
-    weight += (n1 * n0) / n;
-    sum += (a * n0 - c * n1) / n;
-    binomial += (a * (n1 - a) * n0 ** 3 + c * (n0 - c) * n1 ** 3) / (n1 * n0 * n * n);
-    p += (n1 * n1 * c - n0 * n0 * a + (n1 * n0 * (n0 - n1)) / 2) / (n * n);
-    q += (a * (n0 - c) + c * (n1 - a)) / (2 * n);
+    this.weight += (n1 * n0) / n;
+    this.sum += (a * n0 - c * n1) / n;
+    this.binomial += (a * (n1 - a) * n0 * n0 * n0 + c * (n0 - c) * n1 * n1 * n1) / (n1 * n0 * n * n);
+    this.p += (n1 * n1 * c - n0 * n0 * a + (n1 * n0 * (n0 - n1)) / 2) / (n * n);
+    this.q += (a * (n0 - c) + c * (n1 - a)) / (2 * n);
   }
-  const difference = sum / weight;
-  return {
-    difference,
-    greenlandRobinsError: Math.sqrt(binomial) / weight,
-    satoError: Math.sqrt(Math.max(0, difference * p + q)) / weight,
-  };
+
+  difference(): CommonRiskDifference {
+    const difference = this.sum / this.weight;
+    return {
+      difference,
+      greenlandRobinsError: Math.sqrt(this.binomial) / this.weight,
+      satoError: Math.sqrt(Math.max(0, difference * this.p + this.q)) / this.weight,
+    };
+  }
 }
 
 /** Chi-square statistic on one degree of freedom and its p-value. */

@@ -90,6 +90,9 @@ export function coveragePart(key: number): number {
   return key >>> TEMPERATURE_SHIFT;
 }
 
+/** Every `coveragePart` is below. */
+export const PLACE_LIMIT = 2 ** (KIND_BITS + 2 * BAND_BITS);
+
 /** Shift kind, load band and temperature band of a `coveragePart`. */
 export function cellOfCoveragePart(part: number): Pick<Cell, 'kind' | 'loadBand' | 'temperatureBand'> {
   const { kind, loadBand, temperatureBand } = cellOfKey(part << TEMPERATURE_SHIFT);

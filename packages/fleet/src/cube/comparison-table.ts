@@ -1,73 +1,104 @@
 import type { ComparedRevision, OutcomeTable } from '../compare/outcome-table.js';
 import { BANDS_LIMIT, bandsPart, hasLoad, KIND_LIMIT, kindPart, programPart, stratumPart } from './cell-key.js';
 import type { PlacedSlice, Share } from './fleet-cube.js';
-import { columnOf, type OutcomeSlice } from './outcome-slice.js';
+import { columnOf, type OutcomeSlice, type SliceCount } from './outcome-slice.js';
 
 /** What the strata of a table stand for. */
 export interface NamedStrata {
   /** For each stratum of the table the key of one of its cells. */
   readonly keyOf: readonly number[];
 }
+export type SliceTable = OutcomeTable & NamedStrata;
+
+/** The slices of two revisions laid side by side, so that the table of any share follows by one pass over its counts. */
+export interface PairedSlices extends NamedStrata {
+  /** Sum of a count in each of these strata under either revision. O(cells). */
+  totals(count: SliceCount): Readonly<Record<ComparedRevision, Float64Array>>;
+  /**
+   * What `use` makes of the table of a share. Cells without trials are passed over, and so are vehicles without any.
+   * The table is overwritten by the next one: pages ask for several, each of megabytes. O(cells).
+   */
+  withTable<Result>(share: Share, use: (table: SliceTable) => Result): Result;
+}
 
 /**
- * The slices of two revisions as the table that `compareOutcomes` takes: strata are all of a cell but its speed band.
- * A stratum whose load was not logged is like no other, so each revision gets one of its own. Cells without trials
- * are passed over, and so are vehicles without any. O(cells).
- * @param accept which cells enter; all by default
+ * Lays the slices of two revisions side by side for the tables that `compareOutcomes` takes: strata are all of a cell
+ * but its speed band. A stratum whose load was not logged is like no other, so each revision gets one of its own.
+ * O(cells).
  */
+export function pairSlices(older: readonly PlacedSlice[], newer: readonly PlacedSlice[]): PairedSlices {
+  const all = [...older, ...newer];
+  const pairing = new Pairing(all);
+  const [before, after] = [byVehicle(older), byVehicle(newer)];
+  for (const vehicleId of new Set(all.map((placed) => placed.vehicleId))) {
+    pairing.addVehicle(vehicleId, { older: before.get(vehicleId) ?? [], newer: after.get(vehicleId) ?? [] });
+  }
+  return {
+    keyOf: pairing.keyOf,
+    totals: (count) => pairing.totals(count),
+    withTable: (share, use) => use(pairing.table(share)),
+  };
+}
+
+/** The table of one share; see `pairSlices`. O(cells). */
 export function comparisonTable(
   older: readonly PlacedSlice[],
   newer: readonly PlacedSlice[],
   share: Share,
-  accept: (key: number) => boolean = () => true,
-): OutcomeTable & NamedStrata {
-  const all = [...older, ...newer];
-  const builder = new TableBuilder(all, share, accept);
-  const [before, after] = [byVehicle(older), byVehicle(newer)];
-  const vehicles: string[] = [];
-  const vehicleStart = [0];
-  for (const vehicleId of new Set(all.map((placed) => placed.vehicleId))) {
-    builder.startVehicle();
-    builder.add(before.get(vehicleId) ?? [], 'older');
-    builder.add(after.get(vehicleId) ?? [], 'newer');
-    if (builder.length === vehicleStart[vehicles.length]) continue;
-    vehicles.push(vehicleId);
-    vehicleStart.push(builder.length);
-  }
-  return { vehicles, vehicleStart: Int32Array.from(vehicleStart), ...builder.columns() };
+): SliceTable {
+  return pairSlices(older, newer).withTable(share, (table) => table);
 }
 
-/** The part of a table in the strata that `accept` takes, by the key of one of their cells. O(entries). */
-export function partOfTable<Table extends OutcomeTable & NamedStrata>(
+/**
+ * Takes a table apart by a part of the key of its strata (`kindPart` for instance). Every part keeps all vehicles and
+ * strata; one that nothing lies in has no entries. One pass for all parts: O(entries).
+ */
+export function partsOfTable<Table extends SliceTable>(
   table: Table,
-  accept: (key: number) => boolean,
-): Table {
-  const isAccepted = Uint8Array.from(table.keyOf, (key) => (accept(key) ? 1 : 0));
-  const entries = new Int32Array(table.stratum.length);
-  const vehicleStart = new Int32Array(table.vehicles.length + 1);
-  let length = 0;
+  partOf: (key: number) => number,
+): (part: number) => Table {
+  const places = new Map<number, number>();
+  const placeOf = Int32Array.from(table.keyOf, (key) => {
+    const part = partOf(key);
+    const place = places.get(part) ?? places.size;
+    places.set(part, place);
+    return place;
+  });
+  const lengths = new Int32Array(places.size + 1);
+  for (let entry = 0; entry < table.stratum.length; entry++) lengths[placeOf[table.stratum[entry]]]++;
+  // The last takes nothing: it stands for every part that is not there.
+  const parts = Array.from(lengths, (length) => emptyPart(table.vehicles.length, length));
+  const ends = new Int32Array(parts.length);
   for (let vehicle = 0; vehicle < table.vehicles.length; vehicle++) {
     for (let entry = table.vehicleStart[vehicle]; entry < table.vehicleStart[vehicle + 1]; entry++) {
-      if (isAccepted[table.stratum[entry]] === 1) entries[length++] = entry;
+      const place = placeOf[table.stratum[entry]];
+      copyEntry(table, entry, parts[place], ends[place]++);
     }
-    vehicleStart[vehicle + 1] = length;
+    for (let place = 0; place < parts.length; place++) parts[place].vehicleStart[vehicle + 1] = ends[place];
   }
-  const stratum = new Int32Array(length);
-  for (let i = 0; i < length; i++) stratum[i] = table.stratum[entries[i]];
-  const pick = (values: Float64Array) => {
-    const picked = new Float64Array(length);
-    for (let i = 0; i < length; i++) picked[i] = values[entries[i]];
-    return picked;
-  };
+  return (part) => ({ ...table, ...parts[places.get(part) ?? places.size] });
+}
+
+type Entries = Pick<OutcomeTable, 'vehicleStart' | 'stratum' | (typeof ENTRY_COUNTS)[number]>;
+const ENTRY_COUNTS = ['olderShifts', 'olderEvents', 'newerShifts', 'newerEvents'] as const;
+
+function emptyPart(vehicleCount: number, length: number): Entries {
   return {
-    ...table,
-    vehicleStart,
-    stratum,
-    olderShifts: pick(table.olderShifts),
-    olderEvents: pick(table.olderEvents),
-    newerShifts: pick(table.newerShifts),
-    newerEvents: pick(table.newerEvents),
+    vehicleStart: new Int32Array(vehicleCount + 1),
+    stratum: new Int32Array(length),
+    olderShifts: new Float64Array(length),
+    olderEvents: new Float64Array(length),
+    newerShifts: new Float64Array(length),
+    newerEvents: new Float64Array(length),
   };
+}
+
+function copyEntry(from: Entries, entry: number, to: Entries, at: number): void {
+  to.stratum[at] = from.stratum[entry];
+  to.olderShifts[at] = from.olderShifts[entry];
+  to.olderEvents[at] = from.olderEvents[entry];
+  to.newerShifts[at] = from.newerShifts[entry];
+  to.newerEvents[at] = from.newerEvents[entry];
 }
 
 function byVehicle(slices: readonly PlacedSlice[]): Map<string, OutcomeSlice[]> {
@@ -114,71 +145,123 @@ class StratumIndex {
   }
 }
 
-/** Fills the columns of an `OutcomeTable` vehicle by vehicle. */
-class TableBuilder {
-  length = 0;
+/** Which entry of the tables each cell of each slice is counted in, vehicle by vehicle. */
+class Pairing {
   private readonly strata: StratumIndex;
-  /** Entry of each stratum; of the present vehicle when at or after `vehicleStart`. */
-  private readonly entryOf: Int32Array;
-  private vehicleStart = 0;
+  private readonly vehicles: string[] = [];
+  private readonly vehicleStart = [0];
+  private readonly slices: { readonly side: ComparedRevision; slice: OutcomeSlice; entries: Int32Array }[] = [];
+  /** Stratum of each entry. */
   private readonly stratum: Int32Array;
-  private readonly sides: Readonly<Record<ComparedRevision, { shifts: Float64Array; events: Float64Array }>>;
-  private readonly eventColumn: number;
-  private readonly trialColumn: number;
-  private readonly accept: (key: number) => boolean;
+  /** Entry of each stratum; of the present vehicle when at or after its start. */
+  private readonly entryOf: Int32Array;
+  private length = 0;
+  /** For the counts of a table, used again for the next. */
+  private room: Entries | undefined;
 
-  constructor(slices: readonly PlacedSlice[], share: Share, accept: (key: number) => boolean) {
+  constructor(slices: readonly PlacedSlice[]) {
     const limit = slices.reduce((sum, { slice }) => sum + slice.keys.length, 0);
-    const side = () => ({ shifts: new Float64Array(limit), events: new Float64Array(limit) });
     this.strata = new StratumIndex(slices);
-    this.entryOf = new Int32Array(limit).fill(-1);
     this.stratum = new Int32Array(limit);
-    this.sides = { older: side(), newer: side() };
-    this.eventColumn = columnOf(share.events);
-    this.trialColumn = columnOf(share.trials);
-    this.accept = accept;
+    this.entryOf = new Int32Array(limit).fill(-1);
   }
 
-  startVehicle(): void {
-    this.vehicleStart = this.length;
-  }
-
-  add(slices: readonly OutcomeSlice[], side: ComparedRevision): void {
-    const { shifts, events } = this.sides[side];
-    for (const { keys, counts } of slices) {
-      let part = -1;
-      let entry = -1;
-      for (let i = 0; i < keys.length; i++) {
-        const trials = counts[this.trialColumn * keys.length + i];
-        if (trials === 0 || !this.accept(keys[i])) continue;
-        if (stratumPart(keys[i]) !== part) {
-          part = stratumPart(keys[i]);
-          entry = this.entryFor(this.strata.numberOf(keys[i], side));
-        }
-        shifts[entry] += trials;
-        events[entry] += counts[this.eventColumn * keys.length + i];
-      }
+  addVehicle(vehicleId: string, bySide: Readonly<Record<ComparedRevision, readonly OutcomeSlice[]>>): void {
+    const start = this.length;
+    for (const side of ['older', 'newer'] as const) {
+      for (const slice of bySide[side]) this.slices.push({ side, slice, entries: this.entriesOf(slice, side, start) });
     }
+    this.vehicles.push(vehicleId);
+    this.vehicleStart.push(this.length);
   }
 
-  columns() {
-    const { older, newer } = this.sides;
+  get keyOf(): readonly number[] {
+    return this.strata.keyOf;
+  }
+
+  totals(count: SliceCount): Record<ComparedRevision, Float64Array> {
+    const strata = this.keyOf.length;
+    const totals = { older: new Float64Array(strata), newer: new Float64Array(strata) };
+    for (const { side, slice, entries } of this.slices) {
+      const [sums, values] = [totals[side], columnIn(slice, count)];
+      for (let i = 0; i < entries.length; i++) sums[this.stratum[entries[i]]] += values[i];
+    }
+    return totals;
+  }
+
+  table(share: Share): SliceTable {
+    const sums = this.sums(share);
+    const keep = new Int32Array(this.strata.keyOf.length).fill(-1);
+    const keyOf: number[] = [];
+    const vehicles: string[] = [];
+    const vehicleStart = [0];
+    let length = 0;
+    for (let vehicle = 0; vehicle < this.vehicles.length; vehicle++) {
+      for (let entry = this.vehicleStart[vehicle]; entry < this.vehicleStart[vehicle + 1]; entry++) {
+        if (sums.olderShifts[entry] + sums.newerShifts[entry] === 0) continue;
+        const k = sums.stratum[entry];
+        if (keep[k] < 0) keep[k] = keyOf.push(this.strata.keyOf[k]) - 1;
+        copyEntry(sums, entry, sums, length);
+        sums.stratum[length++] = keep[k];
+      }
+      if (length === vehicleStart[vehicles.length]) continue;
+      vehicles.push(this.vehicles[vehicle]);
+      vehicleStart.push(length);
+    }
     return {
-      strata: this.strata.keyOf.map((_, k) => k),
-      keyOf: this.strata.keyOf,
-      stratum: this.stratum.subarray(0, this.length),
-      olderShifts: older.shifts.subarray(0, this.length),
-      olderEvents: older.events.subarray(0, this.length),
-      newerShifts: newer.shifts.subarray(0, this.length),
-      newerEvents: newer.events.subarray(0, this.length),
+      vehicles,
+      vehicleStart: Int32Array.from(vehicleStart),
+      strata: keyOf.map((_, k) => k),
+      keyOf,
+      stratum: sums.stratum.subarray(0, length),
+      olderShifts: sums.olderShifts.subarray(0, length),
+      olderEvents: sums.olderEvents.subarray(0, length),
+      newerShifts: sums.newerShifts.subarray(0, length),
+      newerEvents: sums.newerEvents.subarray(0, length),
     };
   }
 
-  private entryFor(k: number): number {
+  /** Trials and events of every entry, with those that have none. */
+  private sums(share: Share): Entries {
+    const sums = (this.room ??= emptyPart(this.vehicles.length, this.length));
+    for (const name of ENTRY_COUNTS) sums[name].fill(0);
+    sums.stratum.set(this.stratum.subarray(0, this.length));
+    for (const { side, slice, entries } of this.slices) {
+      const shifts = side === 'older' ? sums.olderShifts : sums.newerShifts;
+      const happened = side === 'older' ? sums.olderEvents : sums.newerEvents;
+      const [trials, events] = [columnIn(slice, share.trials), columnIn(slice, share.events)];
+      for (let i = 0; i < entries.length; i++) {
+        shifts[entries[i]] += trials[i];
+        if (trials[i] > 0) happened[entries[i]] += events[i];
+      }
+    }
+    return sums;
+  }
+
+  private entriesOf({ keys }: OutcomeSlice, side: ComparedRevision, vehicleStart: number): Int32Array {
+    const entries = new Int32Array(keys.length);
+    let part = -1;
+    let entry = -1;
+    for (let i = 0; i < keys.length; i++) {
+      if (stratumPart(keys[i]) !== part) {
+        part = stratumPart(keys[i]);
+        entry = this.entryFor(this.strata.numberOf(keys[i], side), vehicleStart);
+      }
+      entries[i] = entry;
+    }
+    return entries;
+  }
+
+  private entryFor(k: number, vehicleStart: number): number {
     const known = this.entryOf[k];
-    if (known >= this.vehicleStart) return known;
+    if (known >= vehicleStart) return known;
     this.entryOf[k] = this.length;
     this.stratum[this.length] = k;
     return this.length++;
   }
+}
+
+function columnIn({ keys, counts }: OutcomeSlice, count: SliceCount): Uint32Array {
+  const column = columnOf(count);
+  return counts.subarray(column * keys.length, (column + 1) * keys.length);
 }

@@ -1,4 +1,4 @@
-import { type CellFilter, coveragePart, matrixPart } from './cell-key.js';
+import { type CellFilter, coveragePart, matrixPart, PLACE_LIMIT } from './cell-key.js';
 import { columnOf, type OutcomeSlice, type SliceCount, WIDTH } from './outcome-slice.js';
 
 /** The slice of one vehicle under one revision. */
@@ -39,34 +39,33 @@ export function matrixCounts(
   partOf: (key: number) => number = matrixPart,
 ): MatrixCounts {
   const vehicles = indexVehicles(slices);
-  const cells = new Map<number, CountColumns>();
+  const driven: { readonly part: number; readonly columns: CountColumns }[] = [];
+  // Place of a part in the list, from 1. A table instead of a Map: it is asked hundreds of thousands of times.
+  const placeOf = new Int32Array(PLACE_LIMIT);
   const [events, trials] = [columnOf(share.events), columnOf(share.trials)];
   for (const { vehicleId, slice } of slices) {
     const { keys, counts } = slice;
     const vehicle = vehicles.get(vehicleId) ?? 0;
     let part = -1;
-    let cell: CountColumns = { events: new Float64Array(0), trials: new Float64Array(0) };
+    let cell = emptyColumns(0);
     for (let i = 0; i < keys.length; i++) {
       if ((keys[i] & filter.mask) !== filter.value) continue;
       // Keys are sorted, so that a cell is looked up once for all its parts.
       if (partOf(keys[i]) !== part) {
         part = partOf(keys[i]);
-        cell = getCell(cells, part, vehicles.size);
+        if (placeOf[part] === 0) placeOf[part] = driven.push({ part, columns: emptyColumns(vehicles.size) });
+        cell = driven[placeOf[part] - 1].columns;
       }
       cell.events[vehicle] += counts[events * keys.length + i];
       cell.trials[vehicle] += counts[trials * keys.length + i];
     }
   }
-  const parts = [...cells.keys()].sort((a, b) => a - b);
-  return { parts, cells: parts.map((part) => getCell(cells, part, vehicles.size)) };
+  driven.sort((a, b) => a.part - b.part);
+  return { parts: driven.map(({ part }) => part), cells: driven.map(({ columns }) => columns) };
 }
 
-function getCell(cells: Map<number, CountColumns>, part: number, vehicleCount: number): CountColumns {
-  const known = cells.get(part);
-  if (known !== undefined) return known;
-  const made = { events: new Float64Array(vehicleCount), trials: new Float64Array(vehicleCount) };
-  cells.set(part, made);
-  return made;
+function emptyColumns(length: number): CountColumns {
+  return { events: new Float64Array(length), trials: new Float64Array(length) };
 }
 
 function indexVehicles(slices: readonly PlacedSlice[]): Map<string, number> {
@@ -128,23 +127,28 @@ export interface DrivenPart {
   readonly vehicles: number;
 }
 
-/** How much was driven where, over all slices. O(cells). */
+/** How much was driven where, over all slices; parts rising. O(cells). */
 export function drivenParts(slices: readonly PlacedSlice[], filter: CellFilter): DrivenPart[] {
-  const byPart = new Map<number, { shifts: number; vehicles: number; lastVehicle: string }>();
+  const shifts = new Float64Array(PLACE_LIMIT);
+  const vehicles = new Int32Array(PLACE_LIMIT);
+  const lastVehicle = new Int32Array(PLACE_LIMIT).fill(-1);
+  const index = indexVehicles(slices);
   // Slices of one vehicle lie together, so that a vehicle is counted once without a set.
   const ordered = [...slices].sort((a, b) => (a.vehicleId < b.vehicleId ? -1 : a.vehicleId > b.vehicleId ? 1 : 0));
   for (const { vehicleId, slice } of ordered) {
+    const vehicle = index.get(vehicleId) ?? 0;
     for (let i = 0; i < slice.keys.length; i++) {
       if ((slice.keys[i] & filter.mask) !== filter.value) continue;
       const part = coveragePart(slice.keys[i]);
-      let sum = byPart.get(part);
-      if (sum === undefined) byPart.set(part, (sum = { shifts: 0, vehicles: 0, lastVehicle: '' }));
-      sum.shifts += slice.counts[i];
-      if (sum.lastVehicle !== vehicleId) {
-        sum.vehicles++;
-        sum.lastVehicle = vehicleId;
-      }
+      shifts[part] += slice.counts[i];
+      if (lastVehicle[part] === vehicle) continue;
+      vehicles[part]++;
+      lastVehicle[part] = vehicle;
     }
   }
-  return [...byPart].map(([part, { shifts, vehicles }]) => ({ part, shifts, vehicles }));
+  const driven: DrivenPart[] = [];
+  for (let part = 0; part < PLACE_LIMIT; part++) {
+    if (vehicles[part] > 0) driven.push({ part, shifts: shifts[part], vehicles: vehicles[part] });
+  }
+  return driven;
 }

@@ -149,7 +149,11 @@ function requirePolicy({ db }: WriteContext, platformId: string, version: number
 /** Logs with a result, and those whose file could not be read; those that the run has a result of already left out. */
 function membersOf({ db }: WriteContext, runId: string, platformId: string): RunMember[] {
   return db
-    .select({ logId: logs.id, analysisVersion: logArtefacts.analysisVersion, hasOriginal: isNull(blobs.removedAtMs).mapWith(Boolean) })
+    .select({
+      logId: logs.id,
+      analysisVersion: logArtefacts.analysisVersion,
+      hasOriginal: isNull(blobs.removedAtMs).mapWith(Boolean),
+    })
     .from(logs)
     .innerJoin(vehicles, eq(vehicles.id, logs.vehicleId))
     .innerJoin(blobs, eq(blobs.sha256, logs.sha256))

@@ -27,17 +27,28 @@ export function readManifest(path: string): BackupManifest {
   return manifest as BackupManifest;
 }
 
-export function summaryOf(name: string, { files, format: _, formatVersion: __, ...rest }: BackupManifest): BackupSummary {
-  return { ...rest, name, fileCount: files.length, totalBytes: files.reduce((sum, { bytes }) => sum + bytes, 0) };
+export function summaryOf(name: string, manifest: BackupManifest): BackupSummary {
+  const { takenAtMs, schemaVersion, counts, auditHead, hasSigningKey, missing, files } = manifest;
+  const totalBytes = files.reduce((sum, { bytes }) => sum + bytes, 0);
+  const told = { takenAtMs, schemaVersion, counts, auditHead, hasSigningKey, missing };
+  return { ...told, name, fileCount: files.length, totalBytes };
 }
 
-/** Names of whole backups, newest first; none where there is no such folder. */
+/** Names of whole backups, newest first; none where there is no such folder or its disk does not answer. */
 export function backupNames(backupFolder: string): string[] {
-  if (!existsSync(backupFolder)) return [];
-  return readdirSync(backupFolder)
+  return namesIn(backupFolder)
     .filter((name) => instantOfName(name) !== undefined && existsSync(join(backupFolder, name, MANIFEST_NAME)))
     .sort()
     .reverse();
+}
+
+function namesIn(folder: string): string[] {
+  try {
+    return readdirSync(folder);
+  } catch (error) {
+    if (error instanceof Error && 'code' in error) return [];
+    throw error;
+  }
 }
 
 /** The newest backups first, at most `limit`. One whose manifest cannot be read is left out. */

@@ -41,7 +41,10 @@ export function checkSchema(sqlite: Database.Database, folder: string): number {
 }
 
 /** How many migrations a database has, and how many the code knows. Throws `schema_newer` and `migration_edited`. */
-export function schemaOf(sqlite: Database.Database, folder: string): { readonly applied: number; readonly known: number } {
+export function schemaOf(
+  sqlite: Database.Database,
+  folder: string,
+): { readonly applied: number; readonly known: number } {
   const files = readMigrationFiles(folder);
   const applied = readApplied(sqlite);
   checkApplied(applied, files);

@@ -7,7 +7,6 @@ import {
   EMPTY_SLICE,
   kindPart,
   type PlacedSlice,
-  SLICE_COUNTS,
   totalsByPart,
   totalsByVehicle,
 } from '@syncline/fleet';
@@ -44,7 +43,7 @@ export function fleetReads(db: Db, summaries: SummaryReader): FleetReads {
     trend: (filter) => trend(db, filter.platformId, totals(db, summaries, filter)),
 
     byVehicle(scope, filter) {
-      const counted = sumBy(totals(db, summaries, filter), ({ vehicleId }) => vehicleId);
+      const counted = totalsOfCars(db, summaries, filter);
       return db
         .select({ vehicleId: vehicles.id, title: vehicles.title })
         .from(vehicles)
@@ -59,12 +58,10 @@ export function fleetReads(db: Db, summaries: SummaryReader): FleetReads {
 
     coverage(filter) {
       const { slices, cells, names } = summaries.slices(filter);
-      return drivenParts(slices, cells)
-        .sort((a, b) => a.part - b.part)
-        .map(({ part, ...driven }) => {
-          const { kind, loadBand, temperatureBand } = cellOfCoveragePart(part);
-          return { kind: names.kinds[kind], loadBand, fluidTemperatureBand: temperatureBand, ...driven };
-        });
+      return drivenParts(slices, cells).map(({ part, ...driven }) => {
+        const { kind, loadBand, temperatureBand } = cellOfCoveragePart(part);
+        return { kind: names.kinds[kind], loadBand, fluidTemperatureBand: temperatureBand, ...driven };
+      });
     },
 
     byRevision: (revisionIds) =>
@@ -114,7 +111,7 @@ interface Totals extends VehicleCounts {
 
 /** What each car did under each revision, from the columns where no part of it is asked for. */
 function totals(db: Db, summaries: SummaryReader, filter: FleetFilter): Totals[] {
-  if (filter.program !== undefined || filter.fluidTemperatureBand !== undefined) {
+  if (isPartial(filter)) {
     const { slices, cells } = summaries.slices(filter);
     return slices.flatMap((placed) => {
       const counts = totalsByVehicle([placed], cells).get(placed.vehicleId);
@@ -131,14 +128,29 @@ function totals(db: Db, summaries: SummaryReader, filter: FleetFilter): Totals[]
     .filter(({ vehicleId }) => cohort === undefined || cohort.has(vehicleId));
 }
 
-function sumBy(rows: readonly Totals[], keyOf: (row: Totals) => string): Map<string, OutcomeCounts> {
-  const sums = new Map<string, OutcomeCounts>();
-  for (const row of rows) {
-    const before = sums.get(keyOf(row));
-    const values = SLICE_COUNTS.map((name) => row[name] + (before?.[name] ?? 0));
-    sums.set(keyOf(row), toCounts(values));
+/** What each car did under all revisions of the filter, by vehicle id. */
+function totalsOfCars(db: Db, summaries: SummaryReader, filter: FleetFilter): Map<string, OutcomeCounts> {
+  if (isPartial(filter)) {
+    const { slices, cells } = summaries.slices(filter);
+    return new Map([...totalsByVehicle(slices, cells)].map(([vehicleId, counts]) => [vehicleId, toCounts(counts)]));
   }
-  return sums;
+  const cohort = cohortIds(db, filter);
+  const rows = db
+    .select({ vehicleId: fleetSlices.vehicleId, ...sumColumns })
+    .from(fleetSlices)
+    .where(whereFilter(filter))
+    .groupBy(fleetSlices.vehicleId)
+    .all();
+  return new Map(
+    rows.flatMap(({ vehicleId, ...counts }) =>
+      cohort === undefined || cohort.has(vehicleId) ? [[vehicleId, counts]] : [],
+    ),
+  );
+}
+
+/** Whether a part of what a car did is asked for, which the columns do not tell. */
+function isPartial({ program, fluidTemperatureBand }: FleetFilter): boolean {
+  return program !== undefined || fluidTemperatureBand !== undefined;
 }
 
 /** The slices of each car under all its revisions together. They come sorted by car. */

@@ -222,7 +222,11 @@ export interface LogWrites {
    * Marks up to `limit` originals that came before an instant, and that no analysis waits for, as removed; what was found
    * in them stays. Returns their files, below the data folder, which the caller removes.
    */
-  removeOriginals(input: { readonly actor: Actor; readonly beforeMs: number; readonly limit: number }): readonly string[];
+  removeOriginals(input: {
+    readonly actor: Actor;
+    readonly beforeMs: number;
+    readonly limit: number;
+  }): readonly string[];
   /**
    * Row for bytes that are in place already; queues its analysis in the same transaction. The same bytes for the same
    * car are one log: then nothing is written and `isDuplicate` holds. Without `revisionId`, what was installed at

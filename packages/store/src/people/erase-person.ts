@@ -91,7 +91,10 @@ function assertErasable({ db }: WriteContext, { id, role }: typeof people.$infer
     .all();
   if (held.length === 0) return;
   const serials = held.map(({ serial }) => serial).join(', ');
-  throw new StoreError('units_held', `Control units ${serials} are with her: they must be found when they are recalled.`);
+  throw new StoreError(
+    'units_held',
+    `Control units ${serials} are with her: they must be found when they are recalled.`,
+  );
 }
 
 /** Keeps shifts, measures and engine facts under the id of the car, which says nothing of anybody. */
@@ -126,7 +129,9 @@ function eraseLog(context: WriteContext, log: { readonly id: string; readonly dr
   const { db } = context;
   const yearMs = Date.UTC(new Date(log.drivenAtMs).getUTCFullYear(), 0);
   // Whoever works on it finds the lease lost and keeps nothing.
-  db.delete(jobs).where(sql`${jobs.logId} = ${log.id} OR ${jobs.inputKey} LIKE ${`%/${log.id}`}`).run();
+  db.delete(jobs)
+    .where(sql`${jobs.logId} = ${log.id} OR ${jobs.inputKey} LIKE ${`%/${log.id}`}`)
+    .run();
   const waiting = db.select().from(candidateResults).where(eq(candidateResults.logId, log.id)).all();
   for (const { runId } of waiting) dropCandidate(context, runId, log.id);
   db.delete(notes).where(eq(notes.logId, log.id)).run();
@@ -190,8 +195,5 @@ function eraseName({ db }: WriteContext, { id, name }: { readonly id: string; re
           INNER JOIN vehicles ON vehicles.id = release_cars.vehicle_id WHERE vehicles.owner_id = ${id})`,
     )
     .run();
-  db.update(controlUnitEvents)
-    .set({ byName: FORMER_MEMBER, note: '' })
-    .where(eq(controlUnitEvents.byName, name))
-    .run();
+  db.update(controlUnitEvents).set({ byName: FORMER_MEMBER, note: '' }).where(eq(controlUnitEvents.byName, name)).run();
 }

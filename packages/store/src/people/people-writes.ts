@@ -169,7 +169,16 @@ function insertPerson(context: WriteContext, input: NewPerson, role: PersonRole)
   const { consentVersion = 0 } = input;
   const consentAtMs = consentVersion === 0 ? null : clock();
   const consent = { consentVersion, consentAtMs };
-  const person = { id: ids(), name: input.name, email, role, createdAtMs: clock(), suspendedAtMs: null, erasedAtMs: null, ...consent };
+  const person = {
+    id: ids(),
+    name: input.name,
+    email,
+    role,
+    createdAtMs: clock(),
+    suspendedAtMs: null,
+    erasedAtMs: null,
+    ...consent,
+  };
   db.insert(people)
     .values({ ...person, passwordHash: input.passwordHash })
     .run();

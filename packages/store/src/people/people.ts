@@ -1,6 +1,6 @@
 import type { Actor } from '../actor.js';
-import type { ErasedPerson } from './erase-person.js';
 import type { Page, PageRequest } from '../page.js';
+import type { ErasedPerson } from './erase-person.js';
 
 export type PersonRole = 'maintainer' | 'reviewer' | 'reader' | 'tester';
 

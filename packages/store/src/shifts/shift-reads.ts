@@ -22,12 +22,19 @@ const SORT_COLUMNS = {
   inertiaTimeS: shifts.inertiaTimeS,
 } satisfies Record<ShiftSort, SQLiteColumn>;
 
+/**
+ * Where more than these match, one in a few hundred of the shifts that a club may have does: a page is full before many
+ * others were passed over. Fewer are all fetched and sorted.
+ */
+const MANY = 5000;
+
 export function shiftReads(db: Db, summaries: SummaryReader): ShiftReads {
   return {
     list(scope, query, { cursor, limit }) {
-      const matches = and(whereFilter(query), whereScope(scope));
-      const rows = listRows(db, query.sort, { matches, key: pageKey(cursor), limit: limit + 1 });
+      const key = pageKey(cursor);
       const totalCount = countShifts(db, summaries, scope, query);
+      const matches = and(whereFilter(query, totalCount > MANY), whereScope(scope));
+      const rows = totalCount === 0 ? [] : listRows(db, query.sort, { matches, key, limit: limit + 1 });
       return pageOf(rows, {
         limit,
         totalCount,

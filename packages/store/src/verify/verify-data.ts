@@ -81,7 +81,8 @@ async function checkTrail(db: Db, now: number | null) {
     await nextTurn();
   }
   const verdict = chain.verdict();
-  if (verdict.kind === 'whole') return { head: verdict.entryCount === 0 ? null : verdict.headHash, jumps, fault: undefined };
+  if (verdict.kind === 'whole')
+    return { head: verdict.entryCount === 0 ? null : verdict.headHash, jumps, fault: undefined };
   return { head: null, jumps, fault: `the audit trail breaks at entry ${verdict.entryId}: ${verdict.reason}` };
 }
 

@@ -11,8 +11,8 @@ import {
   StoreError,
   verifyBackup,
 } from '../../src/index.js';
-import { aClub, analysisJob, aNewShift, aProfile, aResult, claimFor, SYSTEM } from '../support/builders.js';
-import { openTestStore, START_MS, temporaryFolder, type TestStore } from '../support/test-store.js';
+import { aClub, aNewShift, analysisJob, aProfile, aResult, claimFor, SYSTEM } from '../support/builders.js';
+import { openTestStore, START_MS, type TestStore, temporaryFolder } from '../support/test-store.js';
 
 const HOUR_MS = 3600_000;
 
@@ -29,7 +29,11 @@ async function addDrive(store: Store, vehicleId: string, text: string): Promise<
   });
   const file = store.signals.newFile(logId);
   const writer = await createSignalWriter(file.path, ['inputSpeed']);
-  await writer.append({ startIndex: 0, timeS: Float64Array.of(0, 1), signals: { inputSpeed: Float64Array.of(800, 900) } });
+  await writer.append({
+    startIndex: 0,
+    timeS: Float64Array.of(0, 1),
+    signals: { inputSpeed: Float64Array.of(800, 900) },
+  });
   await writer.close();
   const lease = claimFor(store, logId);
   const signalFile = { name: file.name, signalIds: ['inputSpeed' as const] };
@@ -91,7 +95,11 @@ describe('a backup', () => {
     const { store, vehicleId, backups } = await aDrivenStore();
     const making = store.backUp(backups);
     for (let i = 0; i < 20; i++) {
-      store.vehicles.create({ actor: SYSTEM, ownerId: store.read.people.list({ limit: 1 }).items[0].id, profile: aProfile() });
+      store.vehicles.create({
+        actor: SYSTEM,
+        ownerId: store.read.people.list({ limit: 1 }).items[0].id,
+        profile: aProfile(),
+      });
       if (i % 5 === 0) await addDrive(store, vehicleId, `knot-${i}`);
     }
     expect((await verifyBackup((await making).path)).faults).toEqual([]);
@@ -114,7 +122,9 @@ describe('a backup', () => {
     const second = await store.backUp(backups);
     expect({ first: first.linkedCount, second: second.linkedCount }).toEqual({ first: 0, second: 2 });
     const sameFile = (path: string) => statSync(join(first.path, path)).ino === statSync(join(second.path, path)).ino;
-    const shared = readdirSync(first.path, { recursive: true, encoding: 'utf8' }).filter((name) => name.startsWith('signals/'));
+    const shared = readdirSync(first.path, { recursive: true, encoding: 'utf8' }).filter((name) =>
+      name.startsWith('signals/'),
+    );
     expect(shared.map(sameFile)).toEqual([true]);
     // The key is copied each time: what is linked must never change, and a key may be put back by hand.
     expect(sameFile('signing-key.pem')).toBe(false);

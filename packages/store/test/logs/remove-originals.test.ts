@@ -3,12 +3,16 @@ import { join } from 'node:path';
 import { Readable } from 'node:stream';
 import { describe, expect, it } from 'vitest';
 import type { Store } from '../../src/index.js';
-import { aClub, analyse, analysisJob, aNewShift, aProfile, SYSTEM } from '../support/builders.js';
+import { aClub, aNewShift, analyse, analysisJob, aProfile, SYSTEM } from '../support/builders.js';
 import { openTestStore, START_MS } from '../support/test-store.js';
 
 const DAY_MS = 24 * 3600_000;
 
-async function add(store: Store, vehicleId: string, text: string): Promise<{ logId: string; file: string; sha256: string }> {
+async function add(
+  store: Store,
+  vehicleId: string,
+  text: string,
+): Promise<{ logId: string; file: string; sha256: string }> {
   const blob = await store.blobs.receive(Readable.from([Buffer.from(text.repeat(300))]), { maxBytes: 1e6 });
   const input = { actor: SYSTEM, vehicleId, fileName: `${text}.csv`, drivenAtMs: START_MS, blob };
   const { logId } = store.logs.add({ ...input, jobFor: analysisJob });

@@ -36,7 +36,9 @@ describe('reading everything again', () => {
   it('finds a signal file that is gone', async () => {
     const { store, folder } = await withOriginal();
     const direct = new Database(join(folder, 'syncline.db'));
-    direct.exec(`INSERT INTO log_artefacts (log_id, signal_file, signal_ids) SELECT id, 'gone.signals', '[]' FROM logs`);
+    direct.exec(
+      `INSERT INTO log_artefacts (log_id, signal_file, signal_ids) SELECT id, 'gone.signals', '[]' FROM logs`,
+    );
     direct.close();
     expect((await store.verifyData()).faults).toEqual([expect.stringContaining('gone.signals is missing')]);
     expect(readdirSync(join(folder, 'signals'))).toEqual([]);

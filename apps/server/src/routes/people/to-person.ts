@@ -5,7 +5,18 @@ import type { SecondFactorService } from '../../services/sign-in/second-factor.j
 import { toInstant, toInstantOrNull } from '../format.js';
 
 export function toPerson(person: Person): Contract.Person {
-  const { id, name, email, role, createdAtMs, suspendedAtMs, consentVersion, consentAtMs, hasSecondFactor, erasedAtMs } = person;
+  const {
+    id,
+    name,
+    email,
+    role,
+    createdAtMs,
+    suspendedAtMs,
+    consentVersion,
+    consentAtMs,
+    hasSecondFactor,
+    erasedAtMs,
+  } = person;
   return {
     id,
     name,

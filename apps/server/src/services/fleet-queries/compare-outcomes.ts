@@ -5,19 +5,17 @@ import {
   compareOutcomes,
   compareVehicles,
   type DifferenceEstimate,
-  matrixCounts,
+  kindPart,
+  matrixPart,
   type OutcomeComparison,
   type OutcomeTable,
-  overlapShare,
   type PairedSlices,
   pairSlices,
   partsOfTable,
-  sumCells,
   type VehicleComparison,
-  vehicleColumns,
 } from '@syncline/fleet';
 import type { FleetSlices, Reads } from '@syncline/store';
-import { columnsRate, shareOf } from '../rates.js';
+import { shareOf, toRate } from '../rates.js';
 
 /** Two revisions of one platform. */
 export interface RevisionPair {
@@ -42,13 +40,13 @@ export interface OutcomesCompared {
 
 /** Outcomes, like with like: only operating points driven under both enter the adjusted figures (methods.md 7). */
 export function compareAllOutcomes(read: Reads, pair: RevisionPair): OutcomesCompared {
-  const { base, other, paired } = openPair(read, pair);
+  const { paired } = openPair(read, pair);
   return {
-    overlap: overlapOf(paired),
-    measures: outcomeMeasure.options.map((measure) => {
-      const table = paired.table(shareOf(measure));
-      return { measure, ...comparePart(table, rateOf(base, measure), rateOf(other, measure)) };
-    }),
+    overlap: overlapOf(paired.totals('shifts')),
+    measures: outcomeMeasure.options.map((measure) => ({
+      measure,
+      ...paired.withTable(shareOf(measure), comparePart),
+    })),
   };
 }
 
@@ -62,29 +60,22 @@ export interface OutcomeDetail {
 
 /** One measure taken apart by shift kind, by load band and by car. */
 export function compareInDetail(read: Reads, pair: RevisionPair & { readonly measure: OutcomeMeasure }): OutcomeDetail {
-  const { measure } = pair;
-  const { base, other, paired } = openPair(read, pair);
-  const table = paired.table(shareOf(measure));
-  const sides = [matrixOf(base, measure), matrixOf(other, measure)] as const;
-  const places = sides.flatMap((cells) => cells.map(({ place }) => place));
-  const byPart = <Name extends keyof Place>(name: Name) => {
-    const partOf = partsOfTable(table, (key) => cellOfKey(key)[name]);
-    return distinct(places.map((place) => place[name])).map((part) => {
-      const [baseRate, otherRate] = sides.map((cells) =>
-        columnsRate(sumCells(cells.filter(({ place }) => place[name] === part).map(({ columns }) => columns))),
-      );
-      return { part, ...comparePart(partOf(part), baseRate, otherRate) };
-    });
-  };
-  return {
-    whole: comparePart(table, rateOf(base, measure), rateOf(other, measure)),
-    byKind: byPart('kind').map(({ part, ...compared }) => ({ kind: base.names.kinds[part], ...compared })),
-    byLoadBand: byPart('loadBand').map(({ part, ...compared }) => ({ loadBand: part, ...compared })),
-    byVehicle: compareVehicles(table),
-  };
+  const { paired, names } = openPair(read, pair);
+  return paired.withTable(shareOf(pair.measure), (table) => {
+    const byPart = (partOf: (key: number) => number) => {
+      const tableOf = partsOfTable(table, partOf);
+      return distinct(paired.keyOf.map(partOf)).map((part) => ({ part, ...comparePart(tableOf(part)) }));
+    };
+    return {
+      whole: comparePart(table),
+      byKind: byPart(kindPart).map(({ part, ...compared }) => ({ kind: names.kinds[part], ...compared })),
+      byLoadBand: byPart(loadBandOf).map(({ part, ...compared }) => ({ loadBand: part, ...compared })),
+      byVehicle: compareVehicles(table),
+    };
+  });
 }
 
-type Place = ReturnType<typeof cellOfMatrixPart>;
+const loadBandOf = (key: number) => cellOfKey(key).loadBand;
 
 export interface DrivingOverlap {
   readonly overlap: number;
@@ -98,52 +89,62 @@ export interface DrivingOverlap {
 
 /** How much was driven under each revision at each kind and load band, as a share of its shifts. */
 export function compareDriving(read: Reads, pair: RevisionPair): DrivingOverlap {
-  const { base, other, paired } = openPair(read, pair);
-  const [ofBase, ofOther] = [sharesOf(base), sharesOf(other)];
+  const { paired, names } = openPair(read, pair);
+  const shifts = paired.totals('shifts');
+  const [ofBase, ofOther] = [sharesOf(paired, shifts.older), sharesOf(paired, shifts.newer)];
   return {
-    overlap: overlapOf(paired),
-    cells: distinct([...ofBase.keys(), ...ofOther.keys()]).map((part) => {
+    overlap: overlapOf(shifts),
+    cells: distinct(paired.keyOf.map(matrixPart)).map((part) => {
       const { kind, loadBand } = cellOfMatrixPart(part);
       const shares = { baseShare: ofBase.get(part) ?? 0, otherShare: ofOther.get(part) ?? 0 };
-      return { kind: base.names.kinds[kind], loadBand, ...shares };
+      return { kind: names.kinds[kind], loadBand, ...shares };
     }),
   };
 }
 
-const ALL_SHIFTS = { events: 'shifts', trials: 'shifts' } as const;
+interface OpenPair {
+  readonly paired: PairedSlices;
+  readonly names: FleetSlices['names'];
+}
 
-function openPair(read: Reads, { platformId, baseId, otherId }: RevisionPair) {
+/** The pair asked for last: a page asks for its outcomes, their detail and the overlap one after another. */
+const lastPairs = new WeakMap<Reads, { readonly key: string; readonly pair: OpenPair }>();
+
+function openPair(read: Reads, { platformId, baseId, otherId }: RevisionPair): OpenPair {
+  const key = [baseId, otherId, read.fleet.state({ platformId, revisionIds: [baseId, otherId] })].join(' ');
+  const last = lastPairs.get(read);
+  if (last?.key === key) return last.pair;
   const base = read.fleet.slices({ platformId, revisionId: baseId });
   const other = read.fleet.slices({ platformId, revisionId: otherId });
-  return { base, other, paired: pairSlices(base.slices, other.slices) };
+  const pair = { paired: pairSlices(base.slices, other.slices), names: base.names };
+  lastPairs.set(read, { key, pair });
+  return pair;
 }
 
-function overlapOf(paired: PairedSlices): number {
-  const share = overlapShare(paired.table(ALL_SHIFTS));
-  return Number.isNaN(share) ? 0 : share;
+type SideTotals = ReturnType<PairedSlices['totals']>;
+
+/** Share of shifts in strata driven under both; 0 without shifts. */
+function overlapOf({ older, newer }: SideTotals): number {
+  let [common, all] = [0, 0];
+  for (let k = 0; k < older.length; k++) {
+    all += older[k] + newer[k];
+    if (older[k] > 0 && newer[k] > 0) common += older[k] + newer[k];
+  }
+  return all === 0 ? 0 : common / all;
 }
 
-function sharesOf({ slices, cells }: FleetSlices): Map<number, number> {
-  const { parts, cells: columns } = matrixCounts(slices, ALL_SHIFTS, cells);
-  const counts = columns.map(({ trials }) => trials.reduce((sum, count) => sum + count, 0));
-  const all = counts.reduce((sum, count) => sum + count, 0);
-  return new Map(parts.map((part, i) => [part, counts[i] / all]));
+function sharesOf({ keyOf }: PairedSlices, shifts: Float64Array): Map<number, number> {
+  const counts = new Map<number, number>();
+  keyOf.forEach((key, k) => counts.set(matrixPart(key), (counts.get(matrixPart(key)) ?? 0) + shifts[k]));
+  const all = shifts.reduce((sum, count) => sum + count, 0);
+  return new Map([...counts].map(([part, count]) => [part, all === 0 ? 0 : count / all]));
 }
 
-function matrixOf({ slices, cells }: FleetSlices, measure: OutcomeMeasure) {
-  const { parts, cells: columns } = matrixCounts(slices, shareOf(measure), cells);
-  return parts.map((part, i) => ({ place: cellOfMatrixPart(part), columns: columns[i] }));
-}
-
-function rateOf(side: FleetSlices, measure: OutcomeMeasure): Rate {
-  return columnsRate(vehicleColumns(side.slices, shareOf(measure), side.cells));
-}
-
-function comparePart(table: OutcomeTable, baseRate: Rate, otherRate: Rate): ComparedPart {
+function comparePart(table: OutcomeTable): ComparedPart {
   const comparison = compareOutcomes(table);
   return {
-    baseRate,
-    otherRate,
+    baseRate: toRate(comparison.older.rate, comparison.older.events),
+    otherRate: toRate(comparison.newer.rate, comparison.newer.events),
     unadjusted: toEffect(comparison, 'unadjusted'),
     adjusted: toEffect(comparison, 'adjusted'),
   };

@@ -24,7 +24,8 @@ export function fleetVehicles(
     trials: all.map((counts) => trialsOf(counts, outcome)),
   });
   const shrunkenOf = new Map(all.map(({ vehicleId }, i) => [vehicleId, shrunken[i]]));
-  const vehicles = read.fleet.byVehicle(scope, filter).map((counts) => {
+  const inScope = scope.ownerId === undefined ? all : read.fleet.byVehicle(scope, filter);
+  const vehicles = inScope.map((counts) => {
     const drawn = trialsOf(counts, outcome) > 0 ? shrunkenOf.get(counts.vehicleId) : undefined;
     return {
       vehicleId: counts.vehicleId,

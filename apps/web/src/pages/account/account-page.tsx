@@ -3,6 +3,7 @@ import { ROLE_WORDS } from '../../format/words.js';
 import { Instant } from '../../parts/instant.js';
 import { PageHead } from '../../parts/page-head.js';
 import classes from './account.module.css';
+import { EraseSection } from './erase-section.js';
 import { PasswordSection } from './password-section.js';
 import { SecondFactorSection } from './second-factor-section.js';
 import { SessionsSection } from './sessions-section.js';
@@ -37,6 +38,7 @@ export function AccountPage() {
       <PasswordSection />
       <SecondFactorSection />
       <TokensSection />
+      {(person.role === 'tester' || person.role === 'reader') && <EraseSection />}
     </>
   );
 }

@@ -5,7 +5,7 @@ import { Section } from '../../parts/section.js';
 import { Fact } from './fact.js';
 import { JoinTable } from './join-table.js';
 import classes from './log.module.css';
-import { QualityFindings, TimingFacts } from './quality-findings.js';
+import { QualityFindings, TimingFacts, titleOf } from './quality-findings.js';
 
 type Samples = NonNullable<LogResponse['sampleFindings']>;
 type Reading = NonNullable<LogResponse['readFindings']>;
@@ -39,7 +39,7 @@ function SampleFacts({ found }: { readonly found: Samples }) {
       <Fact word="Ratio not readable" value={formatDuration(found.unreadableRatioS)} />
       <Fact
         word="Signals not in the file"
-        value={found.missingSignals.length === 0 ? 'none' : found.missingSignals.join(', ')}
+        value={found.missingSignals.length === 0 ? 'none' : found.missingSignals.map(titleOf).join(', ')}
       />
     </>
   );
@@ -52,7 +52,7 @@ function ReadFacts({ found }: { readonly found: Reading }) {
       <Fact word="Rows" value={formatCount(found.rowCount)} />
       <Fact word="Damaged rows, left out" value={formatCount(found.damagedRowCount)} />
       {missing.map(([signal, count]) => (
-        <Fact key={signal} word={`Missing values of ${signal}`} value={formatCount(count)} />
+        <Fact key={signal} word={`Missing values: ${titleOf(signal)}`} value={formatCount(count)} />
       ))}
     </>
   );

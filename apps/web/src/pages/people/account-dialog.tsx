@@ -6,6 +6,7 @@ import { type ReactNode, useState } from 'react';
 import {
   peopleQueries,
   useEndSessionsOf,
+  useErase,
   useMakeResetLink,
   useReactivate,
   useRemoveSecondFactorOf,
@@ -13,6 +14,7 @@ import {
 } from '../../api/people.js';
 import { useSession } from '../../api/session.js';
 import { ROLE_WORDS } from '../../format/words.js';
+import { EraseAct } from '../../parts/erase-act.js';
 import { Instant } from '../../parts/instant.js';
 import { ProblemNotice } from '../../parts/problem-notice.js';
 import { SecretLink } from '../../parts/secret-link.js';
@@ -43,11 +45,19 @@ export function AccountDialog({ personId, onClose }: AccountDialogProps) {
 
 function Acts({ person }: { readonly person: Person }) {
   const isSelf = useSession().person.id === person.id;
+  if (person.erasedAt !== null) {
+    return (
+      <Text size="sm">
+        Her data were removed on <Instant at={person.erasedAt} precision="day" />; there is nobody behind this account.
+      </Text>
+    );
+  }
   return (
     <Stack gap="md">
       <SignInsAct person={person} />
       <ResetAct person={person} />
       {!isSelf && person.hasSecondFactor && <SecondFactorAct person={person} />}
+      {!isSelf && (person.role === 'tester' || person.role === 'reader') && <ErasureAct person={person} />}
       {!isSelf && (person.suspendedAt === null ? <SuspendAct person={person} /> : <ReactivateAct person={person} />)}
     </Stack>
   );
@@ -128,6 +138,25 @@ function SecondFactorAct({ person }: { readonly person: Person }) {
           Remove the second factor
         </Button>
       </div>
+    </Act>
+  );
+}
+
+function ErasureAct({ person }: { readonly person: Person }) {
+  const erase = useErase(person.id);
+  return (
+    <Act
+      title="Remove her data"
+      note="For a member who leaves and asks for it. Give her the originals first if she wants them."
+      error={null}
+    >
+      <EraseAct
+        email={person.email}
+        label={`Remove the data of ${person.name}`}
+        error={erase.error}
+        isPending={erase.isPending}
+        onErase={(email) => erase.mutate(email)}
+      />
     </Act>
   );
 }

@@ -8,6 +8,7 @@ import { ClubTokens } from './club-tokens.js';
 import { InviteForm } from './invite-form.js';
 import { PeopleList } from './people-list.js';
 import type { PeopleSearch } from './people-search.js';
+import { ServerSection } from './server-section.js';
 
 /** Who belongs to the club, how more come in, and what was changed by whom. */
 export function PeoplePage() {
@@ -27,6 +28,7 @@ export function PeoplePage() {
       <PeopleList onManage={mayManage ? (account) => change({ account }) : undefined} />
       {mayManage && <AccountDialog personId={search.account} onClose={() => change({ account: undefined })} />}
       {mayManage && <ClubTokens />}
+      {mayDo(role, 'audit:read') && <ServerSection />}
       {mayDo(role, 'audit:read') && <AuditTrail search={search} onChange={change} />}
     </>
   );

@@ -11,10 +11,8 @@ export const newReleaseSearch = z.object({
   revision: z.string().optional().catch(undefined),
   replaces: z.string().optional().catch(undefined),
 });
-export type NewReleaseSearch = z.infer<typeof newReleaseSearch>;
 
 export const releaseSearch = z.object({
   /** Measure and load band that the monitor shows, e.g. `flare` or `harsh.3`. */
   part: z.string().optional().catch(undefined),
 });
-export type ReleaseSearch = z.infer<typeof releaseSearch>;

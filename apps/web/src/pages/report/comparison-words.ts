@@ -52,7 +52,7 @@ export function rowWords(
   if (rate === null) return `${word}: fewer than three other cars could tell, so nothing is shown.`;
   const would =
     expected === null ? '' : ` At the rates of ${others} it would have been ${formatNumber(expected, 1)} shifts.`;
-  return `${word}: ${rateWords(now)} now, ${rateWords(rate)} ${others}.${would} ${VERDICT_WORDS[verdict]}.`;
+  return `${word}: ${rateWords(now)} now, ${rateWords(rate)} ${isFleet(subject) ? 'in' : 'on'} ${others}.${would} ${VERDICT_WORDS[verdict]}.`;
 }
 
 export const VERDICT_WORDS: Record<ComparedRow['verdict'], string> = {

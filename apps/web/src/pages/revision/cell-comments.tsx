@@ -25,11 +25,11 @@ export function CellComments({ revisionId, view, place, comments }: CellComments
   const where = placeName(view, place);
   return (
     <section aria-label="Comments on the chosen cell and its table">
-      {ofCell.length > 0 && <CommentList revisionId={revisionId} comments={ofCell} hasPlaces={false} />}
+      {ofCell.length > 0 && <CommentList revisionId={revisionId} comments={ofCell} />}
       {ofTable.length > 0 && (
         <>
           <h4>On the table</h4>
-          <CommentList revisionId={revisionId} comments={ofTable} hasPlaces={false} />
+          <CommentList revisionId={revisionId} comments={ofTable} />
         </>
       )}
       {mayDo(role, 'review:write') && (

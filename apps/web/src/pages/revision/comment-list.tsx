@@ -11,12 +11,12 @@ import classes from './review.module.css';
 interface CommentListProps {
   readonly revisionId: string;
   readonly comments: readonly Comment[];
-  /** Left out where all are about the cell that they stand beside. */
-  readonly hasPlaces?: boolean;
+  /** Names the table and cell of a comment. Left out where all are about the cell that they stand beside. */
+  readonly placeWords?: ((comment: Comment) => string) | undefined;
 }
 
 /** Comments, open ones first; what is settled is shown on demand. */
-export function CommentList({ revisionId, comments, hasPlaces = true }: CommentListProps) {
+export function CommentList({ revisionId, comments, placeWords }: CommentListProps) {
   const [isAll, setAll] = useState(false);
   const open = comments.filter(({ resolvedAt }) => resolvedAt === null);
   const settled = comments.filter(({ resolvedAt }) => resolvedAt !== null);
@@ -24,7 +24,7 @@ export function CommentList({ revisionId, comments, hasPlaces = true }: CommentL
     <div className={classes.comments}>
       <ul>
         {[...open, ...(isAll ? settled : [])].map((comment) => (
-          <OneComment key={comment.id} revisionId={revisionId} comment={comment} hasPlace={hasPlaces} />
+          <OneComment key={comment.id} revisionId={revisionId} comment={comment} placeWords={placeWords} />
         ))}
       </ul>
       {settled.length > 0 && (
@@ -42,26 +42,28 @@ export function CommentList({ revisionId, comments, hasPlaces = true }: CommentL
 interface OneCommentProps {
   readonly revisionId: string;
   readonly comment: Comment;
-  readonly hasPlace: boolean;
+  readonly placeWords: CommentListProps['placeWords'];
 }
 
-function OneComment({ revisionId, comment, hasPlace }: OneCommentProps) {
+function OneComment({ revisionId, comment, placeWords }: OneCommentProps) {
   const { text, byName, createdAt, resolvedAt, resolvedByName } = comment;
   const resolve = useResolveComment(revisionId);
   const { role } = useSession().person;
   const isResolved = resolvedAt !== null;
   return (
     <li>
-      {hasPlace && <PlaceLink revisionId={revisionId} comment={comment} />}
+      {placeWords !== undefined && <PlaceLink revisionId={revisionId} comment={comment} words={placeWords(comment)} />}
       <div className={classes.text}>{text}</div>
       <div className={classes.by}>
-        {byName}, <Instant at={createdAt} />
-        {isResolved && (
-          <>
-            {' '}
-            · settled by {resolvedByName}, <Instant at={resolvedAt} />
-          </>
-        )}
+        <span>
+          {byName}, <Instant at={createdAt} />
+          {isResolved && (
+            <>
+              {' '}
+              · settled by {resolvedByName}, <Instant at={resolvedAt} />
+            </>
+          )}
+        </span>
         {mayDo(role, 'review:write') && (
           <Button
             variant="default"
@@ -78,15 +80,16 @@ function OneComment({ revisionId, comment, hasPlace }: OneCommentProps) {
   );
 }
 
+interface PlaceLinkProps {
+  readonly revisionId: string;
+  readonly comment: Comment;
+  readonly words: string;
+}
+
 /** Where a comment belongs, as a link to it. */
-function PlaceLink({ revisionId, comment }: { readonly revisionId: string; readonly comment: Comment }) {
+function PlaceLink({ revisionId, comment, words }: PlaceLinkProps) {
   const { tableId, variant, cell } = comment;
   if (tableId === null) return <span className={classes.by}>On the revision</span>;
-  const words = [
-    tableId,
-    variant !== null && variant !== 'all' && variant,
-    cell !== null && `row ${cell.row + 1}, column ${cell.column + 1}`,
-  ].filter(Boolean);
   return (
     <TextLink
       to="/revisions/$revisionId"
@@ -100,7 +103,7 @@ function PlaceLink({ revisionId, comment }: { readonly revisionId: string; reado
       })}
       resetScroll={false}
     >
-      {words.join(', ')}
+      {words}
     </TextLink>
   );
 }

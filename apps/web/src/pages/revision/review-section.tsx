@@ -1,8 +1,9 @@
 import { Button, Group, Stack, Text, Textarea } from '@mantine/core';
 import { useDisclosure } from '@mantine/hooks';
-import { mayDo, type Review, type RevisionResponse } from '@syncline/contract';
+import { type Comment, mayDo, type Review, type RevisionResponse } from '@syncline/contract';
 import { useQuery } from '@tanstack/react-query';
 import { useState } from 'react';
+import { platformQueries } from '../../api/platforms.js';
 import { reviewQueries, useDecideReview, useRequestReview } from '../../api/reviews.js';
 import { useSession } from '../../api/session.js';
 import { counted } from '../../format/quantity.js';
@@ -14,6 +15,7 @@ import { ReviewMark } from '../review/review-mark.js';
 import { CommentDialog } from './comment-dialog.js';
 import { CommentList } from './comment-list.js';
 import classes from './review.module.css';
+import { placeName, tableView } from './table-view.js';
 
 /** What reviewers say of the revision: the review that runs, those before, and the comments. */
 export function ReviewSection({ revision }: { readonly revision: RevisionResponse }) {
@@ -21,6 +23,7 @@ export function ReviewSection({ revision }: { readonly revision: RevisionRespons
   const comments = useQuery(reviewQueries.comments(revision.id));
   const { role } = useSession().person;
   const [isCommenting, comment] = useDisclosure(false);
+  const placeWords = usePlaceWords(revision);
   const open = comments.data?.items.filter(({ resolvedAt }) => resolvedAt === null).length ?? 0;
   return (
     <Section
@@ -43,7 +46,9 @@ export function ReviewSection({ revision }: { readonly revision: RevisionRespons
         )}
       </QueryView>
       <QueryView query={comments}>
-        {({ items }) => items.length > 0 && <CommentList revisionId={revision.id} comments={items} />}
+        {({ items }) =>
+          items.length > 0 && <CommentList revisionId={revision.id} comments={items} placeWords={placeWords} />
+        }
       </QueryView>
       <CommentDialog
         revisionId={revision.id}
@@ -52,6 +57,20 @@ export function ReviewSection({ revision }: { readonly revision: RevisionRespons
       />
     </Section>
   );
+}
+
+/** Names of tables and break points come with the layout; until then a table goes by its id. */
+function usePlaceWords({ platformId, layoutVersion, content }: RevisionResponse): (comment: Comment) => string {
+  const layout = useQuery(platformQueries.layout(platformId, layoutVersion)).data?.layout;
+  const platform = useQuery(platformQueries.one(platformId)).data?.platform;
+  return ({ tableId, variant, cell }) => {
+    if (tableId === null) return '';
+    if (layout === undefined || platform === undefined) return tableId;
+    const view = tableView(layout, platform, content, { table: tableId, variant: variant ?? undefined });
+    if (view === undefined) return tableId;
+    const place = cell === null ? '' : placeName(view, cell);
+    return [variant === null ? view.spec.title : view.name, place].filter(Boolean).join(', ');
+  };
 }
 
 interface CurrentReviewProps {
@@ -152,7 +171,7 @@ function Decision({ review }: { readonly review: Review }) {
   if (!review.mayDecide) {
     return (
       <Stack gap="xs" align="flex-start">
-        <Text size="sm">You cannot decide on it: {review.whyNot}</Text>
+        <Text size="sm">{review.whyNot}</Text>
         {review.requestedByName === name && (
           <Button variant="default" size="xs" loading={decide.isPending} onClick={() => send('withdrawn')}>
             Withdraw the request
