@@ -251,7 +251,7 @@ describe.each(['light', 'dark'] as const)('the account page in the %s theme', (c
   it('makes a token that is shown once and works until it is revoked', async () => {
     await page.emulateMedia({ colorScheme });
     await page.getByRole('button', { name: 'Thrift' }).click();
-    await page.getByRole('link', { name: 'Account and tokens' }).click();
+    await page.getByRole('link', { name: 'Account and sign-ins' }).click();
     await page.getByRole('heading', { level: 1, name: 'Account' }).waitFor();
     await page.getByRole('button', { name: 'Make a token' }).click();
     await page.getByText('Please fill this in').waitFor();
