@@ -19,36 +19,57 @@ const shift = fc
     demandRatio: fc.option(fc.double({ min: -0.5, max: 0.5, noNaN: true })),
     demandWeight: fc.double({ min: 0, max: 1, noNaN: true }),
     isFlare: fc.boolean(),
+    /** What was applied while the clutch slipped, where it was logged. */
+    applied: fc.option(
+      fc.record({ startKpa: fc.integer({ min: 70, max: 600 }), riseKpa: fc.integer({ min: 0, max: 90 }) }),
+    ),
     program: fc.option(fc.constantFrom('calm', 'brisk')),
     drivenAtMs: fc.integer({ min: 0, max: 1000 }),
   })
-  .map(({ kind, load, inputSpeedRpm, demandRatio, demandWeight, isFlare, program, drivenAtMs }): EvidenceShift => {
-    const [from, to] = kind.split('-').map(Number);
-    const at = {
+  .map(
+    ({
+      kind,
       load,
-      inputTorqueNm: 100,
-      engineSpeedRpm: inputSpeedRpm,
       inputSpeedRpm,
-      outputSpeedRpm: inputSpeedRpm / 2,
-      fluidTemperatureC: 80,
-      pedal: null,
-      programCode: null,
-      applyPressureKpa: null,
-      supplyVoltageV: null,
-    };
-    return {
-      // What moments do not look at is left out.
-      shift: { kind, from, to, at } as unknown as Shift,
-      grades: isFlare ? ['flare'] : ['clean'],
-      program,
-      bands: { load: 0, speed: 0, temperature: 0 },
       demandRatio,
-      demandWeight: demandRatio === null ? null : demandWeight,
+      demandWeight,
+      isFlare,
+      applied,
+      program,
       drivenAtMs,
-      analysisVersion: 1,
-      policyVersion: 1,
-    };
-  });
+    }): EvidenceShift => {
+      const [from, to] = kind.split('-').map(Number);
+      const at = {
+        load,
+        inputTorqueNm: 100,
+        engineSpeedRpm: inputSpeedRpm,
+        inputSpeedRpm,
+        outputSpeedRpm: inputSpeedRpm / 2,
+        fluidTemperatureC: 80,
+        pedal: null,
+        programCode: null,
+        applyPressureKpa: null,
+        supplyVoltageV: null,
+      };
+      const measures = {
+        appliedStartKpa: applied?.startKpa ?? null,
+        appliedMeanKpa: applied === null ? null : applied.startKpa + applied.riseKpa,
+        actualTimeS: applied === null ? null : 0.6,
+      };
+      return {
+        // What moments do not look at is left out.
+        shift: { kind, from, to, at, measures } as unknown as Shift,
+        grades: isFlare ? ['flare'] : ['clean'],
+        program,
+        bands: { load: 0, speed: 0, temperature: 0 },
+        demandRatio,
+        demandWeight: demandRatio === null ? null : demandWeight,
+        drivenAtMs,
+        analysisVersion: 1,
+        policyVersion: 1,
+      };
+    },
+  );
 
 const log = fc.array(shift, { maxLength: 12 });
 const of = (shifts: readonly EvidenceShift[], adaptations: CarEvidence['adaptations'] = []) =>
