@@ -21,8 +21,8 @@ describe('the address', () => {
   });
 
   it('gives the page numbers and words, and drops what it does not know', () => {
-    const search = parseSearch('?kind=2-3&loadMin=40&loadMax=many&grade=lovely&page=2');
-    expect(shiftsSearch.parse(search)).toEqual({ kind: '2-3', loadMin: 40, page: 2 });
+    const search = parseSearch('?kind=2-3&loadMin=40&loadMax=many&grade=lovely&sort=peakJerk');
+    expect(shiftsSearch.parse(search)).toEqual({ kind: '2-3', loadMin: 40, sort: 'peakJerk' });
   });
 
   it('keeps an id that looks like a number as text', () => {
