@@ -88,7 +88,19 @@ export function answersOfOneDraft(): Record<string, (body: unknown) => unknown> 
   const session: Session = {
     clubName: 'Shore club',
     expiresAt: NOW,
-    person: { id: 'person', name: 'Eryngo', email: 'eryngo@club.test', role: 'maintainer', createdAt: NOW },
+    needs: { consent: false, secondFactor: false },
+    person: {
+      id: 'person',
+      name: 'Eryngo',
+      email: 'eryngo@club.test',
+      role: 'maintainer',
+      createdAt: NOW,
+      suspendedAt: null,
+      hasSecondFactor: false,
+      consentVersion: 1,
+      consentAt: NOW,
+      erasedAt: null,
+    },
   };
   let version = draft.version;
   const byLoad = { load: [0], value: [1] };
