@@ -2,17 +2,17 @@ import { checkContent, type RevisionContent } from '@syncline/calibration';
 import {
   applyProposal,
   type CorrectionEstimate,
+  carryMoments,
+  changeLn,
   DEFAULT_PROPOSAL_POLICY,
   designRows,
   estimateCorrections,
   type FleetResponse,
   fleetResponse,
-  mergeShiftMoments,
   type NodeDesign,
   nodeDesign,
   observeShift,
   proposeCorrections,
-  rebaseShiftMoments,
   type ShiftMoments,
   scaledByResponse,
   shiftMomentsOf,
@@ -147,13 +147,13 @@ function driveFleet(
 }
 
 function momentsOf(
-  { gearbox, layout }: Gearset,
+  { gearbox }: Gearset,
   fleet: readonly LoopCar[],
   driven: readonly CarRound[],
   { design, trims, slope }: { design: NodeDesign; trims: ReadonlyMap<string, CarTrims>; slope: number },
 ): Map<string, ShiftMoments> {
   const rowAt = designRows(design);
-  const returnPressureKpa = layout.rules.find(({ id }) => id === RULE)?.returnPressureKpa;
+  const { returnPressureKpa } = design.rule;
   return new Map(
     fleet.map(({ car, facts }, j) => {
       const context = { rowAt, platform: gearbox.platform, car: facts, policy: LOOP_POLICY, programId: PROGRAM };
@@ -174,29 +174,19 @@ interface Evidence {
   readonly moments: ReadonlyMap<string, ShiftMoments>;
 }
 
-/** Moments of the rounds together, the newest first, the older ones as if driven under the newest revision. */
 function responseOf([newest, before]: readonly Evidence[], components: VarianceComponents | undefined): FleetResponse {
   if (before === undefined) return USUAL_RESPONSE;
   const estimate = solve(newest.design, newest.moments, components);
   return fleetResponse(estimate, before.moments, changeLn(before.design, newest.design));
 }
 
-/** ln of newer over older value of each node. */
-function changeLn(older: NodeDesign, newer: NodeDesign): number[] {
-  const valuesOf = ({ spans }: NodeDesign) => spans.flatMap(({ values }) => values);
-  const past = valuesOf(older);
-  return valuesOf(newer).map((value, node) => Math.log(value / past[node]));
-}
-
+/** Moments of the rounds together, the newest first. */
 function mergedEvidence([newest, ...older]: readonly Evidence[], slope: number): Map<string, ShiftMoments> {
-  const merged = new Map(newest.moments);
-  for (const { design, moments } of older) {
-    const change = changeLn(design, newest.design).map((ln) => slope * ln);
-    for (const [id, own] of moments) {
-      merged.set(id, mergeShiftMoments(merged.get(id) ?? new Map(), rebaseShiftMoments(own, change)));
-    }
-  }
-  return merged;
+  const earlier = older.map(({ design, moments }) => ({
+    byVehicle: moments,
+    changeLn: changeLn(design, newest.design),
+  }));
+  return carryMoments(newest.moments, earlier, slope);
 }
 
 function gradesOf(driven: readonly CarRound[]): Pick<LoopRound, 'shifts' | 'found' | 'truth' | 'ordinary'> {

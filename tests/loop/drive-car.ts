@@ -14,8 +14,7 @@ import {
 import { analyseDrive, type Grade, gradeShift, programPolicy, type Shift, valueAtLoad } from '@syncline/shifts';
 import { matchShifts } from '../report/match-shifts.ts';
 import type { LoopCar } from './car-fleet.ts';
-import type { CarTrims } from './car-trims.ts';
-import { NO_TRIMS, trimmedContent } from './car-trims.ts';
+import { type CarTrims, NO_TRIMS, trimmedContent } from './car-trims.ts';
 import { ordinaryDrive } from './drive-plan.ts';
 import { BENCH_STEP_S, type Gearset, LOOP_POLICY, PROGRAM } from './loop-setting.ts';
 

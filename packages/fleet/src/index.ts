@@ -135,7 +135,7 @@ export {
 } from './cube/outcome-slice.js';
 export type { ByRole, CorrectionPrior, VarianceComponents } from './estimate/block-prior.js';
 export { DEFAULT_PRIOR } from './estimate/block-prior.js';
-export { type DesignRow, type DesignRowResult, designRows, pressureResponse } from './estimate/design-row.js';
+export { type DesignRow, type DesignRowResult, designRows } from './estimate/design-row.js';
 export {
   type CorrectionEstimate,
   type EstimateOptions,
@@ -157,12 +157,12 @@ export { fillErrorMs, fillObserver, tableDesign } from './estimate/observe-fill.
 export {
   type ObservationContext,
   type ObservationResult,
+  observedResponse,
   observeShift,
   operatingPointOf,
-  wantedTorqueLn,
 } from './estimate/observe-shift.js';
 export { type OddCar, oddCars } from './estimate/odd-cars.js';
-export { rebaseShiftMoments } from './estimate/rebase-moments.js';
+export { carryMoments, changeLn, type EarlierMoments } from './estimate/rebase-moments.js';
 export { type ResponseScale, responseScales } from './estimate/response-scales.js';
 export {
   type KindMoments,

@@ -41,18 +41,34 @@ export function observeShift(shift: Shift, context: ObservationContext): Observa
   const point = operatingPointOf(shift, platform, programId);
   const found = context.rowAt(point);
   if (found.kind === 'insufficient') return found;
-  const { isCarrying, nodes, shares, gain } = found;
+  const { nodes, shares, gain } = found;
   const demand = demandRatio(shift, car, policy, programId);
-  const asked = demand.kind === 'estimate' ? wantedTorqueLn(demand, shift.measures, returnPressureKpa, isCarrying) : 0;
   return {
     kind: 'observation',
     shiftKind: shift.kind,
     row: { nodes, shares, gain },
-    y: demand.kind === 'estimate' ? pressureResponse(asked, gain) + gain * appliedTrimLn : 0,
+    y:
+      demand.kind === 'estimate'
+        ? observedResponse(demand, shift.measures, found, { appliedTrimLn, returnPressureKpa })
+        : 0,
     weight: demand.kind === 'estimate' ? demand.weight : 0,
     counts: countShift(gradeShift(shift, policy, programId)),
   };
 }
+
+/** The response of a shift whose demand ratio is known, on the scale of `pressureResponse` and without any trim. */
+export function observedResponse(
+  demand: Demand,
+  applied: AppliedPressure,
+  { gain, isCarrying }: Pick<CarryingRow, 'gain' | 'isCarrying'>,
+  { appliedTrimLn, returnPressureKpa }: Required<Pick<ObservationContext, 'appliedTrimLn' | 'returnPressureKpa'>>,
+): number {
+  const asked = wantedTorqueLn(demand, applied, returnPressureKpa, isCarrying);
+  return pressureResponse(asked, gain) + gain * appliedTrimLn;
+}
+
+type CarryingRow = Extract<DesignRowResult, { kind: 'row' }>;
+type Demand = Pick<Extract<DemandRatio, { kind: 'estimate' }>, 'y' | 'targetTimeS'>;
 
 /** y is clipped to this either way (methods.md 5). */
 const CLIP = 0.5;
@@ -66,8 +82,8 @@ export type AppliedPressure = Pick<Shift['measures'], 'appliedStartKpa' | 'appli
  * the shift does. The command is put right by what its own course would have been over the target time, which is nothing
  * for a shift that met it: the zero of y stays where it is.
  */
-export function wantedTorqueLn(
-  { y, targetTimeS }: Pick<Extract<DemandRatio, { kind: 'estimate' }>, 'y' | 'targetTimeS'>,
+function wantedTorqueLn(
+  { y, targetTimeS }: Demand,
   { appliedStartKpa, appliedMeanKpa, actualTimeS }: AppliedPressure,
   returnKpa: number,
   isCarrying: boolean,

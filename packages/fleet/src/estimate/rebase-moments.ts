@@ -1,5 +1,39 @@
 import { NO_SHIFTS } from '../summaries/grade-counts.js';
-import { type KindMoments, type ShiftMoments, triangle } from './shift-moments.js';
+import type { NodeDesign } from './node-design.js';
+import { type KindMoments, mergeShiftMoments, NO_SHIFT_MOMENTS, type ShiftMoments, triangle } from './shift-moments.js';
+
+/** Moments by vehicle as they were driven under an earlier revision. */
+export interface EarlierMoments {
+  readonly byVehicle: ReadonlyMap<string, ShiftMoments>;
+  /** See `changeLn`; towards the newest revision. */
+  readonly changeLn: Float64Array;
+}
+
+/** ln of newer over older value by node, of designs with the same nodes; 0 where a logarithm means nothing. */
+export function changeLn(older: NodeDesign, newer: NodeDesign): Float64Array {
+  const before = older.spans.flatMap(({ values }) => values);
+  const after = newer.spans.flatMap(({ values }) => values);
+  return Float64Array.from(before, (value, i) => (value > 0 && after[i] > 0 ? Math.log(after[i] / value) : 0));
+}
+
+/**
+ * All moments together by vehicle, the earlier ones as if driven under the newest revision, to whose changes responses
+ * follow by `slope` (`fleetResponse`).
+ */
+export function carryMoments(
+  newest: ReadonlyMap<string, ShiftMoments>,
+  earlier: readonly EarlierMoments[],
+  slope: number,
+): Map<string, ShiftMoments> {
+  const merged = new Map(newest);
+  for (const { byVehicle, changeLn: whole } of earlier) {
+    const change = whole.map((ln) => slope * ln);
+    for (const [id, own] of byVehicle) {
+      merged.set(id, mergeShiftMoments(merged.get(id) ?? NO_SHIFT_MOMENTS, rebaseShiftMoments(own, change)));
+    }
+  }
+  return merged;
+}
 
 /**
  * Moments of shifts driven under an older revision as if against a newer one: with Δ = ln(newer/older) of each node the

@@ -1,18 +1,10 @@
 import { relative } from 'node:path';
 import { type BlobRef, blobPath } from '../blobs/blob-files.js';
 import { openDatabase } from '../database/open-database.js';
+import type { BackupManifest } from './backups.js';
 
 /** What the copy of a database says: which files belong to it, and what is in it. */
-export interface Snapshot {
-  readonly schemaVersion: number;
-  readonly counts: {
-    readonly people: number;
-    readonly vehicles: number;
-    readonly logs: number;
-    readonly revisions: number;
-    readonly auditEntries: number;
-  };
-  readonly auditHead: string | null;
+export interface Snapshot extends Pick<BackupManifest, 'schemaVersion' | 'counts' | 'auditHead'> {
   /** Of blobs and signal files, below the data folder. */
   readonly files: readonly string[];
 }

@@ -1,11 +1,10 @@
 import { sha256Hex } from '@syncline/calibration';
 import {
+  changeLn,
   decodeShiftMoments,
+  type EarlierMoments,
   encodeShiftMoments,
-  mergeShiftMoments,
-  NO_SHIFT_MOMENTS,
   type NodeDesign,
-  rebaseShiftMoments,
   type ShiftMoments,
 } from '@syncline/fleet';
 import type { EvidenceVersion, NewMoments, ProposalDetail, ReadStore, StoredMoments } from '@syncline/store';
@@ -20,11 +19,6 @@ export interface GatheredMoments {
   readonly parts: readonly (EvidenceVersion & Omit<StoredMoments, 'bytes'>)[];
   /** Those that were not kept yet. */
   readonly fresh: readonly NewMoments[];
-}
-
-export interface EarlierMoments {
-  readonly byVehicle: Map<string, ShiftMoments>;
-  readonly changeLn: Float64Array;
 }
 
 /**
@@ -52,7 +46,7 @@ export function gatherMoments(
     return design;
   };
   const newest = new Map<string, ShiftMoments>();
-  const earlier = new Map<string, EarlierMoments>();
+  const earlier = new Map<string, EarlierMoments & { readonly byVehicle: Map<string, ShiftMoments> }>();
   const parts: GatheredMoments['parts'][number][] = [];
   const fresh: NewMoments[] = [];
   for (const [i, evidence] of inputs.evidence.entries()) {
@@ -78,18 +72,6 @@ export function gatherMoments(
   return { newest, earlier: [...earlier.values()], parts, fresh };
 }
 
-/** All moments together, the earlier ones as if driven under the base, to which responses follow by `slope`. */
-export function carryToBase({ newest, earlier }: GatheredMoments, slope: number): ReadonlyMap<string, ShiftMoments> {
-  const merged = new Map(newest);
-  for (const { byVehicle, changeLn } of earlier) {
-    const change = changeLn.map((ln) => slope * ln);
-    for (const [id, own] of byVehicle) {
-      merged.set(id, mergeShiftMoments(merged.get(id) ?? NO_SHIFT_MOMENTS, rebaseShiftMoments(own, change)));
-    }
-  }
-  return merged;
-}
-
 function makeMoments(
   read: ReadStore['read'],
   { vehicleId, revisionId }: EvidenceVersion,
@@ -108,11 +90,4 @@ function openDesign(read: ReadStore['read'], revisionId: string, base: NodeDesig
   const design = subjectDesign(base.layout, content, subject);
   if (!isSameGrid(design, base)) throw new Error(`revision ${revisionId} has other break points than the base`);
   return design;
-}
-
-/** ln of newer over older value by node; 0 where a logarithm means nothing. */
-function changeLn(older: NodeDesign, newer: NodeDesign): Float64Array {
-  const before = older.spans.flatMap(({ values }) => values);
-  const after = newer.spans.flatMap(({ values }) => values);
-  return Float64Array.from(before, (value, i) => (value > 0 && after[i] > 0 ? Math.log(after[i] / value) : 0));
 }

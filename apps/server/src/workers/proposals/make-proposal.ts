@@ -2,6 +2,8 @@ import { canonicalJson, sha256Hex } from '@syncline/calibration';
 import {
   averageRow,
   type CorrectionEstimate,
+  carryMoments,
+  type EarlierMoments,
   estimateCorrections,
   expectedRates,
   type FleetResponse,
@@ -22,7 +24,7 @@ import {
 } from '@syncline/store';
 import { findSubject, subjectDesign } from '../../services/proposals/subjects.js';
 import { doubtOf } from './doubt-of-estimate.js';
-import { carryToBase, type EarlierMoments, type GatheredMoments, gatherMoments } from './gather-moments.js';
+import { type GatheredMoments, gatherMoments } from './gather-moments.js';
 import type { ProposalOutcome, ProposalTask } from './proposal-task.js';
 
 /** Share of the work that moments take; the rest is the estimate. */
@@ -51,7 +53,7 @@ function propose(store: ReadStore, proposalId: string, report: (share: number) =
   const gathered = gatherMoments(store, proposal, base, (share) => report(MOMENTS_SHARE * share));
   const { fresh: moments } = gathered;
   const response = responseOf(base.design, gathered);
-  const byVehicle = carryToBase(gathered, response.slope);
+  const byVehicle = carryMoments(gathered.newest, gathered.earlier, response.slope);
   const found = estimateCorrections(base.design, byVehicle);
   if (found.kind === 'insufficient') return { kind: 'failed', moments, problem: noneTells(gathered) };
   const estimate = scaledByResponse(found, response);

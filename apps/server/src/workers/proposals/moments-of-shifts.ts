@@ -5,12 +5,11 @@ import {
   fillObserver,
   mergeShiftMoments,
   type NodeDesign,
+  observedResponse,
   operatingPointOf,
-  pressureResponse,
   type ShiftMoments,
   type ShiftObservation,
   shiftMomentsOf,
-  wantedTorqueLn,
 } from '@syncline/fleet';
 import { type GradingPolicy, programPolicy, valueAtLoad } from '@syncline/shifts';
 import type { Adaptation, EvidenceShift } from '@syncline/store';
@@ -45,30 +44,28 @@ export function momentsOfShifts(evidence: CarEvidence, context: MomentsContext):
 function pressureObservations(evidence: CarEvidence, context: MomentsContext): ShiftObservation[] {
   const { platform, design, policyOf } = context;
   const rowAt = designRows(design);
-  const returnKpa = design.rule?.returnPressureKpa ?? 0;
+  const returnPressureKpa = design.rule.returnPressureKpa ?? 0;
   return evidence.shifts.flatMap((one) => {
     const { shift, program, grades, demandRatio, demandWeight, drivenAtMs } = one;
     const point = operatingPointOf(shift, platform, program);
     const row = rowAt(point);
     if (row.kind === 'insufficient') return [];
     const reading = evidence.adaptations.find(({ readAtMs }) => readAtMs <= drivenAtMs);
-    const appliedLn = reading ? learntFor(reading, design, point.clutch, row) : 0;
-    const isKnown = demandRatio !== null && demandWeight !== null && shift.at.load !== null;
+    const appliedTrimLn = reading ? learntFor(reading, design, point.clutch, row) : 0;
+    const { load } = shift.at;
+    const isKnown = demandRatio !== null && demandWeight !== null && load !== null;
     const targets = programPolicy(policyOf(one.policyVersion), program).targetInertiaTimeS;
-    const asked = isKnown
-      ? wantedTorqueLn(
-          { y: demandRatio, targetTimeS: valueAtLoad(targets, shift.at.load ?? 0) },
-          shift.measures,
-          returnKpa,
-          row.isCarrying,
-        )
-      : 0;
     return [
       {
         shiftKind: shift.kind,
         row,
         // As `observeShift` of packages/fleet, from the demand ratio and the grades that the shift is kept with.
-        y: isKnown ? pressureResponse(asked, row.gain) + row.gain * appliedLn : 0,
+        y: isKnown
+          ? observedResponse({ y: demandRatio, targetTimeS: valueAtLoad(targets, load) }, shift.measures, row, {
+              appliedTrimLn,
+              returnPressureKpa,
+            })
+          : 0,
         weight: isKnown ? demandWeight : 0,
         counts: countShift(grades),
       },
