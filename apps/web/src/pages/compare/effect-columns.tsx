@@ -1,6 +1,8 @@
 import type { Effect } from '@syncline/contract';
 import type { CsvColumn } from '../../format/csv.js';
+import type { DataColumn } from '../../parts/data-table.js';
 import classes from './compare.module.css';
+import { EffectCell } from './effect-cell.js';
 import { betterWords, probabilityWords } from './effect-words.js';
 
 /** A probability in words and as a figure; `beside` is one that is not adjusted. */
@@ -32,5 +34,23 @@ export function effectCsvColumns<Row>(name: string, of: (row: Row) => Effect, un
     { header: `${name} probability of a lower value`, cell: (row) => estimated(of(row), 'probabilityBetter') },
     { header: `${name} shifts`, cell: (row) => of(row).shifts },
     { header: `${name} vehicles`, cell: (row) => of(row).vehicles },
+  ];
+}
+
+/** Both differences of a row; the bars reach `reach` to both sides, as a share. */
+export function differenceColumns(
+  reach: number,
+): readonly DataColumn<{ readonly adjusted: Effect; readonly unadjusted: Effect }>[] {
+  return [
+    {
+      id: 'adjusted',
+      title: 'Difference, adjusted',
+      render: ({ adjusted }) => <EffectCell effect={adjusted} reach={reach} isShaded />,
+    },
+    {
+      id: 'unadjusted',
+      title: 'Difference, as driven',
+      render: ({ unadjusted }) => <EffectCell effect={unadjusted} reach={reach} isHollow />,
+    },
   ];
 }

@@ -11,8 +11,7 @@ import { SORT_OF_MEASURE } from '../fleet/fleet-view.js';
 import { revisionLabel } from '../revision/revision-label.js';
 import classes from './compare.module.css';
 import type { CompareSearch } from './compare-search.js';
-import { EffectCell } from './effect-cell.js';
-import { effectCsvColumns, Probability } from './effect-columns.js';
+import { differenceColumns, effectCsvColumns, Probability } from './effect-columns.js';
 
 type Measured = CompareOutcomesResponse['measures'][number];
 
@@ -46,16 +45,7 @@ export function outcomeColumns({ base, other, search, reach }: OutcomeContext): 
       title: revisionLabel(other),
       render: ({ measure, otherRate }) => <RateAndShifts revision={other} measure={measure} rate={otherRate} />,
     },
-    {
-      id: 'adjusted',
-      title: 'Difference, adjusted',
-      render: ({ adjusted }) => <EffectCell effect={adjusted} reach={reach} isShaded />,
-    },
-    {
-      id: 'unadjusted',
-      title: 'Difference, as driven',
-      render: ({ unadjusted }) => <EffectCell effect={unadjusted} reach={reach} isHollow />,
-    },
+    ...differenceColumns(reach),
     {
       id: 'probability',
       title: `Probability that ${revisionLabel(other)} has the lower rate`,

@@ -8,8 +8,7 @@ import { TextLink } from '../../parts/text-link.js';
 import { revisionLabel } from '../revision/revision-label.js';
 import type { ShiftsSearch } from '../shifts/shifts-search.js';
 import classes from './compare.module.css';
-import { EffectCell } from './effect-cell.js';
-import { effectCsvColumns, Probability } from './effect-columns.js';
+import { differenceColumns, effectCsvColumns, Probability } from './effect-columns.js';
 import { insufficientReason } from './effect-words.js';
 
 /** One part of the driving, under both revisions. */
@@ -43,16 +42,7 @@ export function PartTable({ label, nameTitle, parts, base, other, reach }: PartT
       title: revisionLabel(other),
       render: (part) => <PartRate part={part} revision={other} side="otherRate" />,
     },
-    {
-      id: 'adjusted',
-      title: 'Difference, adjusted',
-      render: ({ adjusted }) => <EffectCell effect={adjusted} reach={reach} isShaded />,
-    },
-    {
-      id: 'unadjusted',
-      title: 'Difference, as driven',
-      render: ({ unadjusted }) => <EffectCell effect={unadjusted} reach={reach} isHollow />,
-    },
+    ...differenceColumns(reach),
     {
       id: 'probability',
       title: `Probability that ${revisionLabel(other)} has the lower rate`,
