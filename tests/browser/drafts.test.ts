@@ -1,15 +1,12 @@
-import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
+import { readFileSync } from 'node:fs';
 import type { CalibrationResponse, DraftResponse, Invitation, RevisionResponse } from '@syncline/contract';
 import { TERN_LAYOUT, TERN_PLATFORM, ternCalibration } from '@syncline/drivetrain';
-import { type BuiltApp, buildApp, createIds, loadSettings } from '@syncline/server';
-import { openStore, type Store } from '@syncline/store';
 import type { Browser, BrowserContext, BrowserContextOptions, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { Api } from '../support/api.ts';
-import { launchBrowser, seriousViolations } from '../support/browser.ts';
+import { launchBrowser, openSignedIn, seriousViolations } from '../support/browser.ts';
 import { AGREED } from '../support/tern-club.ts';
+import { startTestServer, type TestServer } from '../support/test-server.ts';
 
 const ERYNGO = { name: 'Eryngo', email: 'eryngo@club.test', password: 'eryngo on the shore' };
 const THRIFT = { name: 'Thrift', email: 'thrift@club.test', password: 'thrift on the shore' };
@@ -20,9 +17,7 @@ type Person = typeof ERYNGO;
 const TABLE = 'basePressure';
 const VARIANT = '2-3';
 
-let folder: string;
-let store: Store;
-let built: BuiltApp;
+let server: TestServer;
 let baseUrl: string;
 let browser: Browser;
 let api: Api;
@@ -31,16 +26,8 @@ let otherCalibrationId: string;
 let firstRevisionId: string;
 
 beforeAll(async () => {
-  folder = mkdtempSync(join(tmpdir(), 'syncline-drafts-'));
-  const settings = loadSettings({
-    SYNCLINE_DATA: folder,
-    SYNCLINE_LOG_LEVEL: 'silent',
-    SYNCLINE_PORT: '0',
-    SYNCLINE_MIN_FREE_BYTES: '0',
-  });
-  store = openStore({ folder, clock: Date.now, ids: createIds(Date.now), minFreeBytes: 0 });
-  built = await buildApp({ settings, store, clock: Date.now });
-  baseUrl = await built.app.listen({ host: '127.0.0.1', port: 0 });
+  server = await startTestServer();
+  ({ baseUrl } = server);
   api = new Api(baseUrl);
   await api.post('/setup', { clubName: 'Shore club', ...ERYNGO, ...AGREED });
   await enter(THRIFT, 'maintainer');
@@ -51,9 +38,7 @@ beforeAll(async () => {
 
 afterAll(async () => {
   await browser?.close();
-  await built?.app.close();
-  store?.close();
-  rmSync(folder, { recursive: true, force: true });
+  await server?.close();
 });
 
 /** Enters the club by an invitation. */
@@ -85,16 +70,9 @@ async function foundCalibrations(): Promise<void> {
   await revise({ parentId: firstRevisionId, line: 'winter', message: 'Softer when cold', content: winter });
 }
 
-async function signIn(person: Person, options: BrowserContextOptions = {}): Promise<Page> {
-  const context = await browser.newContext({ viewport: { width: 1440, height: 1000 }, ...options });
+async function signIn(account: Person, look: BrowserContextOptions = {}): Promise<Page> {
+  const { context, page } = await openSignedIn(browser, { baseUrl, account, look });
   await context.grantPermissions(['clipboard-read', 'clipboard-write'], { origin: baseUrl });
-  const page = await context.newPage();
-  page.setDefaultTimeout(30_000);
-  await page.goto(baseUrl);
-  await page.getByLabel('E-mail address').fill(person.email);
-  await page.getByLabel('Password', { exact: true }).fill(person.password);
-  await page.getByRole('button', { name: 'Sign in' }).click();
-  await page.getByRole('heading', { level: 1, name: 'Fleet' }).waitFor();
   return page;
 }
 
@@ -200,6 +178,7 @@ describe('a change on its way from a revision to the next', () => {
     await page.getByText('You asked for this review: somebody else decides', { exact: false }).waitFor();
 
     const reviewer = await signIn(SAMPHIRE);
+    await reviewer.goto(baseUrl);
     await reviewer.getByRole('link', { name: 'Reviews 1 waiting for you' }).click();
     await reviewer.getByRole('link', { name: 'Tern base r3' }).click();
     await reviewer.goto(`${baseUrl}/revisions/${revisionId}?table=${TABLE}&variant=${VARIANT}&row=6&column=0`);

@@ -1,6 +1,3 @@
-import { mkdtempSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
 import type {
   CalibrationResponse,
   CompareDetailResponse,
@@ -8,20 +5,18 @@ import type {
   ShiftFacetsResponse,
   ShiftRow,
 } from '@syncline/contract';
-import { type BuiltApp, buildApp, createIds, loadSettings, type SeededDemo, seedDemo } from '@syncline/server';
-import { openStore, type Store } from '@syncline/store';
+import { type SeededDemo, seedDemo } from '@syncline/server';
 import type { Browser, BrowserContext, Locator, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { Api } from '../support/api.ts';
 import { launchBrowser, seriousViolations } from '../support/browser.ts';
+import { startTestServer, type TestServer } from '../support/test-server.ts';
 
 /** Small enough to be seeded in seconds; several pages of shifts, and cars that drove more than one revision. */
 const CARS = 6;
 const DRIVES = 36;
 
-let folder: string;
-let store: Store;
-let built: BuiltApp;
+let server: TestServer;
 let baseUrl: string;
 let demo: SeededDemo;
 let browser: Browser;
@@ -32,16 +27,8 @@ let base: string;
 let other: string;
 
 beforeAll(async () => {
-  folder = mkdtempSync(join(tmpdir(), 'syncline-fleet-'));
-  const settings = loadSettings({
-    SYNCLINE_DATA: folder,
-    SYNCLINE_LOG_LEVEL: 'silent',
-    SYNCLINE_PORT: '0',
-    SYNCLINE_MIN_FREE_BYTES: '0',
-  });
-  store = openStore({ folder, clock: Date.now, ids: createIds(Date.now), minFreeBytes: 0 });
-  built = await buildApp({ settings, store, clock: Date.now });
-  baseUrl = await built.app.listen({ host: '127.0.0.1', port: 0 });
+  server = await startTestServer();
+  ({ baseUrl } = server);
   demo = await seedDemo({ baseUrl, nowMs: Date.now(), showProgress: () => {}, carCount: CARS, driveCount: DRIVES });
   browser = await launchBrowser();
   for (const who of ['maintainer', 'tester'] as const) {
@@ -60,9 +47,7 @@ beforeAll(async () => {
 
 afterAll(async () => {
   await browser?.close();
-  await built?.app.close();
-  store?.close();
-  rmSync(folder, { recursive: true, force: true });
+  await server?.close();
 });
 
 type Look = NonNullable<Parameters<Browser['newContext']>[0]>;
@@ -175,7 +160,7 @@ describe('the Fleet page', () => {
         .filter({ has: page.locator(`table[aria-label="${name}"]`) })
         .locator('summary')
         .click();
-      expect(await table.getByRole('row').count()).toBeGreaterThan(1);
+      await expect.poll(() => table.getByRole('row').count()).toBeGreaterThan(1);
     }
     await page.context().close();
   });
@@ -284,9 +269,9 @@ describe('the Shifts page', () => {
     for (let step = 0; step < 60; step++) await page.keyboard.press('ArrowDown');
     const focused = () =>
       page.evaluate(() => document.activeElement?.closest('tr')?.getAttribute('aria-rowindex') ?? 'none');
-    expect(await focused()).toBe('62');
+    await expect.poll(focused).toBe('62');
     await page.keyboard.press('ArrowUp');
-    expect(await focused()).toBe('61');
+    await expect.poll(focused).toBe('61');
     await page.context().close();
   });
 });
@@ -314,10 +299,10 @@ describe('the outcomes of Compare', () => {
       await page.getByText('No car drove the same operating point under both itself.').waitFor();
     } else {
       const pooled = whole.adjusted.kind === 'estimate' ? 1 : 0;
-      expect(await forest.getByRole('row').count()).toBe(1 + matched.length + pooled);
+      await expect.poll(() => forest.getByRole('row').count()).toBe(1 + matched.length + pooled);
     }
     const alone = page.getByRole('list', { name: 'Cars without overlap' }).getByRole('listitem');
-    expect(await alone.count()).toBe(byVehicle.length - matched.length);
+    await expect.poll(() => alone.count()).toBe(byVehicle.length - matched.length);
     await page.context().close();
   });
 

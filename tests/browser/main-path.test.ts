@@ -1,22 +1,17 @@
-import { mkdtempSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
 import type { CalibrationResponse, LogShiftsResponse, LogSummary } from '@syncline/contract';
 import { driveTern, type PlannedDrive, ternDrives, ternFleet, writeCsvLog } from '@syncline/drivetrain';
-import { type BuiltApp, buildApp, createIds, loadSettings, type SeededDemo, seedDemo } from '@syncline/server';
-import { openStore, type Store } from '@syncline/store';
+import { type SeededDemo, seedDemo } from '@syncline/server';
 import type { Browser, BrowserContext, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { Api } from '../support/api.ts';
-import { launchBrowser, seriousViolations } from '../support/browser.ts';
+import { launchBrowser, openSignedIn, seriousViolations } from '../support/browser.ts';
+import { startTestServer, type TestServer } from '../support/test-server.ts';
 
 /** Small enough to be seeded in seconds, large enough for rates and a comparison. */
 const CARS = 6;
 const DRIVES = 36;
 
-let folder: string;
-let store: Store;
-let built: BuiltApp;
+let server: TestServer;
 let baseUrl: string;
 let demo: SeededDemo;
 let browser: Browser;
@@ -24,16 +19,8 @@ let browser: Browser;
 let api: Api;
 
 beforeAll(async () => {
-  folder = mkdtempSync(join(tmpdir(), 'syncline-browser-'));
-  const settings = loadSettings({
-    SYNCLINE_DATA: folder,
-    SYNCLINE_LOG_LEVEL: 'silent',
-    SYNCLINE_PORT: '0',
-    SYNCLINE_MIN_FREE_BYTES: '0',
-  });
-  store = openStore({ folder, clock: Date.now, ids: createIds(Date.now), minFreeBytes: 0 });
-  built = await buildApp({ settings, store, clock: Date.now });
-  baseUrl = await built.app.listen({ host: '127.0.0.1', port: 0 });
+  server = await startTestServer();
+  ({ baseUrl } = server);
   demo = await seedDemo({ baseUrl, nowMs: Date.now(), showProgress: () => {}, carCount: CARS, driveCount: DRIVES });
   api = new Api(baseUrl);
   await api.post('/session', demo.maintainer);
@@ -42,9 +29,7 @@ beforeAll(async () => {
 
 afterAll(async () => {
   await browser?.close();
-  await built?.app.close();
-  store?.close();
-  rmSync(folder, { recursive: true, force: true });
+  await server?.close();
 });
 
 async function signIn(context: BrowserContext): Promise<Page> {
@@ -183,8 +168,7 @@ describe.each(['light', 'dark'] as const)('accessibility in the %s theme', (colo
   let context: BrowserContext;
   let page: Page;
   beforeAll(async () => {
-    context = await browser.newContext({ viewport: { width: 1440, height: 1000 }, colorScheme });
-    page = await signIn(context);
+    ({ context, page } = await openSignedIn(browser, { baseUrl, account: demo.maintainer, look: { colorScheme } }));
   });
   afterAll(() => context?.close());
 
@@ -199,8 +183,11 @@ describe('on a phone, 390 px wide', () => {
   let context: BrowserContext;
   let page: Page;
   beforeAll(async () => {
-    context = await browser.newContext({ viewport: { width: 390, height: 844 } });
-    page = await signIn(context);
+    ({ context, page } = await openSignedIn(browser, {
+      baseUrl,
+      account: demo.maintainer,
+      look: { viewport: { width: 390, height: 844 } },
+    }));
   });
   afterAll(() => context?.close());
 

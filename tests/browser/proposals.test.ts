@@ -1,17 +1,12 @@
-import { mkdtempSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
 import type { ProposalResponse, ProposalsResponse } from '@syncline/contract';
-import { type BuiltApp, buildApp, createIds, loadSettings, type SeededDemo, seedDemo } from '@syncline/server';
-import { openStore, type Store } from '@syncline/store';
-import type { Browser, BrowserContext, Page } from 'playwright-core';
+import { type SeededDemo, seedDemo } from '@syncline/server';
+import type { Browser, BrowserContextOptions } from 'playwright-core';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import { Api } from '../support/api.ts';
-import { launchBrowser, seriousViolations } from '../support/browser.ts';
+import { launchBrowser, openSignedIn, seriousViolations } from '../support/browser.ts';
+import { startTestServer, type TestServer } from '../support/test-server.ts';
 
-let folder: string;
-let store: Store;
-let built: BuiltApp;
+let server: TestServer;
 let baseUrl: string;
 let demo: SeededDemo;
 let browser: Browser;
@@ -20,16 +15,8 @@ let calibrationId: string;
 let baseRevisionId: string;
 
 beforeAll(async () => {
-  folder = mkdtempSync(join(tmpdir(), 'syncline-proposals-'));
-  const settings = loadSettings({
-    SYNCLINE_DATA: folder,
-    SYNCLINE_LOG_LEVEL: 'silent',
-    SYNCLINE_PORT: '0',
-    SYNCLINE_MIN_FREE_BYTES: '0',
-  });
-  store = openStore({ folder, clock: Date.now, ids: createIds(Date.now), minFreeBytes: 0 });
-  built = await buildApp({ settings, store, clock: Date.now });
-  baseUrl = await built.app.listen({ host: '127.0.0.1', port: 0 });
+  server = await startTestServer();
+  ({ baseUrl } = server);
   demo = await seedDemo({ baseUrl, nowMs: Date.now(), showProgress: () => {}, carCount: 4, driveCount: 12 });
   api = new Api(baseUrl);
   await api.post('/session', demo.maintainer);
@@ -41,21 +28,11 @@ beforeAll(async () => {
 
 afterAll(async () => {
   await browser?.close();
-  await built?.app.close();
-  store?.close();
-  rmSync(folder, { recursive: true, force: true });
+  await server?.close();
 });
 
-type Look = NonNullable<Parameters<Browser['newContext']>[0]>;
-
-/** Signed in without the form, which has its own test. */
-async function signIn(who: 'maintainer' | 'tester', look: Look = {}): Promise<{ context: BrowserContext; page: Page }> {
-  const context = await browser.newContext({ viewport: { width: 1440, height: 1000 }, ...look });
-  await context.request.post(`${baseUrl}/api/v1/session`, { data: demo[who], headers: { origin: baseUrl } });
-  const page = await context.newPage();
-  page.setDefaultTimeout(60_000);
-  return { context, page };
-}
+const signIn = (who: 'maintainer' | 'tester', look: BrowserContextOptions = {}) =>
+  openSignedIn(browser, { baseUrl, account: demo[who], look });
 
 /** Few cars and drives may speak. */
 const LENIENT = { minShifts: 2, minVehicles: 1, maxSdLn: 0.5, leastSignal: 0 };
@@ -64,7 +41,7 @@ const LENIENT = { minShifts: 2, minVehicles: 1, maxSdLn: 0.5, leastSignal: 0 };
 async function aProposal(maxStep: number): Promise<ProposalResponse> {
   const wish = { baseRevisionId, policy: { ...LENIENT, maxStep } };
   const { id } = await api.post<ProposalResponse>(`/calibrations/${calibrationId}/proposals`, wish);
-  await built.jobs.idle();
+  await server.jobs.idle();
   return api.get<ProposalResponse>(`/proposals/${id}`);
 }
 
@@ -113,8 +90,10 @@ it('a rejected proposal says why and offers no draft', async () => {
   const dialog = page.getByRole('dialog', { name: 'Reject the proposal' });
   await dialog.getByLabel('Why').fill('too few cold drives');
   await dialog.getByRole('button', { name: 'Reject' }).click();
+  // The reason is written in the dialog as well, until it has gone.
+  await dialog.waitFor({ state: 'detached' });
   await page.getByText('too few cold drives').waitFor();
-  expect(await page.getByRole('button', { name: /into a draft$/ }).count()).toBe(0);
+  await expect.poll(() => page.getByRole('button', { name: /into a draft$/ }).count()).toBe(0);
   await context.close();
 });
 
@@ -129,7 +108,7 @@ it('a tester reads the trims of her own car, and no proposal', async () => {
   await page.goto(`${baseUrl}/vehicles/${car?.id}`);
   await page.getByRole('table', { name: 'Trims by shift' }).waitFor();
   await page.getByText('A trim mends no fault').waitFor();
-  expect(await page.getByRole('link', { name: 'the estimate' }).count()).toBe(0);
+  await expect.poll(() => page.getByRole('link', { name: 'the estimate' }).count()).toBe(0);
   const refused = await context.request.get(`${baseUrl}/api/v1/proposals/${id}`);
   expect(refused.status()).toBe(403);
   await context.close();

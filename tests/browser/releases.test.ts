@@ -1,18 +1,14 @@
 import { createHash } from 'node:crypto';
-import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
+import { readFileSync } from 'node:fs';
 import type { ReleaseResponse, ReleaseSummary, VehicleSummary } from '@syncline/contract';
-import { type BuiltApp, buildApp, createIds, loadSettings, type SeededDemo, seedDemo } from '@syncline/server';
-import { openStore, type Store } from '@syncline/store';
-import type { Browser, BrowserContext, Page } from 'playwright-core';
+import { type SeededDemo, seedDemo } from '@syncline/server';
+import type { Browser, BrowserContextOptions } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { Api } from '../support/api.ts';
-import { launchBrowser, seriousViolations } from '../support/browser.ts';
+import { launchBrowser, openSignedIn, seriousViolations } from '../support/browser.ts';
+import { startTestServer, type TestServer } from '../support/test-server.ts';
 
-let folder: string;
-let store: Store;
-let built: BuiltApp;
+let server: TestServer;
 let baseUrl: string;
 let demo: SeededDemo;
 let browser: Browser;
@@ -20,17 +16,9 @@ let api: Api;
 let car: VehicleSummary;
 
 beforeAll(async () => {
-  folder = mkdtempSync(join(tmpdir(), 'syncline-releases-'));
-  const settings = loadSettings({
-    SYNCLINE_DATA: folder,
-    SYNCLINE_LOG_LEVEL: 'silent',
-    SYNCLINE_PORT: '0',
-    SYNCLINE_MIN_FREE_BYTES: '0',
-  });
-  store = openStore({ folder, clock: Date.now, ids: createIds(Date.now), minFreeBytes: 0 });
   // `WEB_FOLDER` tries pages that were built elsewhere.
-  built = await buildApp({ settings, store, clock: Date.now, webFolder: process.env.WEB_FOLDER });
-  baseUrl = await built.app.listen({ host: '127.0.0.1', port: 0 });
+  server = await startTestServer({ webFolder: process.env.WEB_FOLDER });
+  ({ baseUrl } = server);
   demo = await seedDemo({ baseUrl, nowMs: Date.now(), showProgress: () => {}, carCount: 3, driveCount: 6 });
   api = new Api(baseUrl);
   await api.post('/session', demo.maintainer);
@@ -49,21 +37,11 @@ beforeAll(async () => {
 
 afterAll(async () => {
   await browser?.close();
-  await built?.app.close();
-  store?.close();
-  rmSync(folder, { recursive: true, force: true });
+  await server?.close();
 });
 
-type Look = NonNullable<Parameters<Browser['newContext']>[0]>;
-
-/** Signed in without the form, which has its own test. */
-async function signIn(who: 'maintainer' | 'tester', look: Look = {}): Promise<{ context: BrowserContext; page: Page }> {
-  const context = await browser.newContext({ viewport: { width: 1440, height: 1000 }, ...look });
-  await context.request.post(`${baseUrl}/api/v1/session`, { data: demo[who], headers: { origin: baseUrl } });
-  const page = await context.newPage();
-  page.setDefaultTimeout(60_000);
-  return { context, page };
-}
+const signIn = (who: 'maintainer' | 'tester', look: BrowserContextOptions = {}) =>
+  openSignedIn(browser, { baseUrl, account: demo[who], look });
 
 it('a maintainer releases to a cohort, the tester downloads and confirms, and reads what to do on hold and recall', async () => {
   const { context, page } = await signIn('maintainer');

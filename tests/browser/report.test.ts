@@ -1,6 +1,5 @@
 import { execFileSync } from 'node:child_process';
-import { existsSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { existsSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import type { AnalysisRun, LogSummary, ReportResponse, VehicleSummary } from '@syncline/contract';
 import {
@@ -11,21 +10,19 @@ import {
   ternFleet,
   writeCsvLog,
 } from '@syncline/drivetrain';
-import { type BuiltApp, buildApp, createIds, loadSettings, type SeededDemo, seedDemo } from '@syncline/server';
-import { openStore, type Store } from '@syncline/store';
-import type { Browser, BrowserContext, Page } from 'playwright-core';
+import { type SeededDemo, seedDemo } from '@syncline/server';
+import type { Browser, BrowserContextOptions, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { Api } from '../support/api.ts';
-import { launchBrowser, seriousViolations } from '../support/browser.ts';
+import { launchBrowser, openSignedIn, seriousViolations } from '../support/browser.ts';
 import { uploadFile, waitForState } from '../support/tern-club.ts';
+import { startTestServer, type TestServer } from '../support/test-server.ts';
 
 const CARS = 6;
 const DRIVES = 36;
 const PDF_TO_TEXT = '/usr/bin/pdftotext';
 
-let folder: string;
-let store: Store;
-let built: BuiltApp;
+let server: TestServer;
 let baseUrl: string;
 let demo: SeededDemo;
 let browser: Browser;
@@ -35,16 +32,8 @@ let log: LogSummary;
 let truth: readonly ShiftTruth[];
 
 beforeAll(async () => {
-  folder = mkdtempSync(join(tmpdir(), 'syncline-report-'));
-  const settings = loadSettings({
-    SYNCLINE_DATA: folder,
-    SYNCLINE_LOG_LEVEL: 'silent',
-    SYNCLINE_PORT: '0',
-    SYNCLINE_MIN_FREE_BYTES: '0',
-  });
-  store = openStore({ folder, clock: Date.now, ids: createIds(Date.now), minFreeBytes: 0 });
-  built = await buildApp({ settings, store, clock: Date.now });
-  baseUrl = await built.app.listen({ host: '127.0.0.1', port: 0 });
+  server = await startTestServer();
+  ({ baseUrl } = server);
   demo = await seedDemo({ baseUrl, nowMs: Date.now(), showProgress: () => {}, carCount: CARS, driveCount: DRIVES });
   maintainer = new Api(baseUrl);
   await maintainer.post('/session', demo.maintainer);
@@ -54,9 +43,7 @@ beforeAll(async () => {
 
 afterAll(async () => {
   await browser?.close();
-  await built?.app.close();
-  store?.close();
-  rmSync(folder, { recursive: true, force: true });
+  await server?.close();
 });
 
 /** A hilly, hard drive of the first car with the first, poor map, so that it flares; uploaded as its newest drive. */
@@ -80,16 +67,7 @@ async function driveWithFlares(): Promise<void> {
   await waitForState(maintainer, log.id, ['ready']);
 }
 
-async function signIn(context: BrowserContext): Promise<Page> {
-  const page = await context.newPage();
-  page.setDefaultTimeout(30_000);
-  await page.goto(baseUrl);
-  await page.getByLabel('E-mail address').fill(demo.maintainer.email);
-  await page.getByLabel('Password', { exact: true }).fill(demo.maintainer.password);
-  await page.getByRole('button', { name: 'Sign in' }).click();
-  await page.getByRole('heading', { level: 1, name: 'Fleet' }).waitFor();
-  return page;
-}
+const signIn = (look: BrowserContextOptions = {}) => openSignedIn(browser, { baseUrl, account: demo.maintainer, look });
 
 async function openReport(page: Page): Promise<void> {
   await page.goto(`${baseUrl}/logs/${log.id}/report`, { waitUntil: 'networkidle' });
@@ -127,13 +105,12 @@ describe('the report of a drive', () => {
   });
 
   it('tells on its page what its pictures show, and each shift leads to its place in the drive', async () => {
-    const context = await browser.newContext({ viewport: { width: 1440, height: 1000 } });
-    const page = await signIn(context);
+    const { context, page } = await signIn();
     await page.goto(`${baseUrl}/logs/${log.id}`);
     await page.getByRole('link', { name: 'Report', exact: true }).click();
     await page.getByRole('heading', { level: 1, name: 'Report of evening-hills.csv' }).waitFor();
     const worst = page.getByRole('region', { name: 'The worst shifts' }).getByRole('listitem');
-    expect(await worst.count()).toBe(3);
+    await expect.poll(() => worst.count()).toBe(3);
     const first = worst.first();
     const story = await first
       .getByText(/The input speed ran/)
@@ -153,19 +130,17 @@ describe('the report of a drive', () => {
   });
 
   it('is linked from the list of drives', async () => {
-    const context = await browser.newContext({ viewport: { width: 1440, height: 1000 } });
-    const page = await signIn(context);
+    const { context, page } = await signIn();
     await page.goto(`${baseUrl}/logs`);
     await page.getByRole('link', { name: 'Report of evening-hills.csv' }).click();
     const heading = page.getByRole('heading', { level: 1, name: 'Report of evening-hills.csv' });
     await heading.waitFor();
-    expect(await heading.count()).toBe(1);
+    await expect.poll(() => heading.count()).toBe(1);
     await context.close();
   });
 
   it('is printed light and without navigation, whatever the theme, with every section and picture', async () => {
-    const context = await browser.newContext({ viewport: { width: 1440, height: 1000 }, colorScheme: 'dark' });
-    const page = await signIn(context);
+    const { context, page } = await signIn({ colorScheme: 'dark' });
     await openReport(page);
     const textColour = () => page.evaluate(() => getComputedStyle(document.body).color);
     const onScreen = await textColour();
@@ -198,8 +173,7 @@ describe('the report of a drive', () => {
   ] as const)(
     'has no serious fault of accessibility at %i px in the %s theme, and does not scroll sideways',
     async (width, colorScheme) => {
-      const context = await browser.newContext({ viewport: { width, height: 844 }, colorScheme });
-      const page = await signIn(context);
+      const { context, page } = await signIn({ viewport: { width, height: 844 }, colorScheme });
       await openReport(page);
       expect(await seriousViolations(page)).toEqual([]);
       expect(await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth)).toBeLessThanOrEqual(
@@ -211,7 +185,7 @@ describe('the report of a drive', () => {
 });
 
 function expectPrinted(pdf: Buffer): void {
-  const path = join(folder, 'report.pdf');
+  const path = join(server.folder, 'report.pdf');
   writeFileSync(path, pdf);
   const text = execFileSync(PDF_TO_TEXT, ['-layout', path, '-'], { encoding: 'utf8' });
   const headings = [
@@ -228,8 +202,7 @@ function expectPrinted(pdf: Buffer): void {
 
 describe('a note', () => {
   it('is pinned by a click in the plot, changed, shown in the report and taken away again', async () => {
-    const context = await browser.newContext({ viewport: { width: 1440, height: 1000 } });
-    const page = await signIn(context);
+    const { context, page } = await signIn();
     await page.goto(`${baseUrl}/logs/${log.id}`);
     const plot = page.getByRole('img', { name: /^Speeds from/ });
     await plot.waitFor();
@@ -270,10 +243,10 @@ describe('the analysis page', () => {
     // So lenient that no flare of the demo is one any more.
     for (const limits of Object.values(policy.programs)) limits.flareRpm = 5000;
     await maintainer.post(`/platforms/${items[0]!.id}/policies`, policy);
-    await built.jobs.idle();
+    await server.jobs.idle();
 
-    const context = await browser.newContext({ viewport: { width: 1440, height: 1000 } });
-    const page = await signIn(context);
+    const { context, page } = await signIn();
+    await page.goto(baseUrl);
     await page.getByRole('navigation', { name: 'Pages' }).getByRole('link', { name: 'Analysis' }).click();
     await page.getByRole('heading', { level: 1, name: 'Analysis' }).waitFor();
     const grades = page.getByRole('table', { name: 'Effect by grade' }).getByRole('row');
@@ -297,13 +270,12 @@ describe('the analysis page', () => {
     expect(runs.items[0]).toMatchObject({ state: 'switched', endedByName: 'Eryngo' });
     const { grades: now } = await maintainer.get<LogSummary>(`/logs/${log.id}`);
     expect(now['flare'] ?? 0).toBe(0);
-    expect(store.fleet.verifySummaries()).toEqual([]);
+    expect(server.store.fleet.verifySummaries()).toEqual([]);
     await context.close();
   });
 
   it('fits a phone', async () => {
-    const context = await browser.newContext({ viewport: { width: 390, height: 844 } });
-    const page = await signIn(context);
+    const { context, page } = await signIn({ viewport: { width: 390, height: 844 } });
     await page.goto(`${baseUrl}/analysis`, { waitUntil: 'networkidle' });
     await page.getByRole('heading', { level: 1, name: 'Analysis' }).waitFor();
     expect(await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth)).toBeLessThanOrEqual(1);

@@ -1,33 +1,20 @@
-import { mkdtempSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
 import type { DriveRequest } from '@syncline/contract';
-import { type BuiltApp, buildApp, createIds, loadSettings, type SeededDemo, seedDemo } from '@syncline/server';
-import { openStore, type Store } from '@syncline/store';
-import type { Browser, BrowserContext, Page } from 'playwright-core';
+import { type SeededDemo, seedDemo } from '@syncline/server';
+import type { Browser, BrowserContextOptions } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { Api } from '../support/api.ts';
-import { launchBrowser, seriousViolations } from '../support/browser.ts';
+import { launchBrowser, openSignedIn, seriousViolations } from '../support/browser.ts';
+import { startTestServer, type TestServer } from '../support/test-server.ts';
 
-let folder: string;
-let store: Store;
-let built: BuiltApp;
+let server: TestServer;
 let baseUrl: string;
 let demo: SeededDemo;
 let browser: Browser;
 let api: Api;
 
 beforeAll(async () => {
-  folder = mkdtempSync(join(tmpdir(), 'syncline-requests-'));
-  const settings = loadSettings({
-    SYNCLINE_DATA: folder,
-    SYNCLINE_LOG_LEVEL: 'silent',
-    SYNCLINE_PORT: '0',
-    SYNCLINE_MIN_FREE_BYTES: '0',
-  });
-  store = openStore({ folder, clock: Date.now, ids: createIds(Date.now), minFreeBytes: 0 });
-  built = await buildApp({ settings, store, clock: Date.now });
-  baseUrl = await built.app.listen({ host: '127.0.0.1', port: 0 });
+  server = await startTestServer();
+  ({ baseUrl } = server);
   demo = await seedDemo({ baseUrl, nowMs: Date.now(), showProgress: () => {}, carCount: 3, driveCount: 6 });
   api = new Api(baseUrl);
   await api.post('/session', demo.maintainer);
@@ -36,21 +23,11 @@ beforeAll(async () => {
 
 afterAll(async () => {
   await browser?.close();
-  await built?.app.close();
-  store?.close();
-  rmSync(folder, { recursive: true, force: true });
+  await server?.close();
 });
 
-type Look = NonNullable<Parameters<Browser['newContext']>[0]>;
-
-/** Signed in without the form, which has its own test. */
-async function signIn(who: 'maintainer' | 'tester', look: Look = {}): Promise<{ context: BrowserContext; page: Page }> {
-  const context = await browser.newContext({ viewport: { width: 1440, height: 1000 }, ...look });
-  await context.request.post(`${baseUrl}/api/v1/session`, { data: demo[who], headers: { origin: baseUrl } });
-  const page = await context.newPage();
-  page.setDefaultTimeout(60_000);
-  return { context, page };
-}
+const signIn = (who: 'maintainer' | 'tester', look: BrowserContextOptions = {}) =>
+  openSignedIn(browser, { baseUrl, account: demo[who], look });
 
 const openRequests = async () => (await api.get<{ items: DriveRequest[] }>('/requests?state=open')).items;
 
@@ -116,7 +93,7 @@ it('a visitor applies without an account, and a maintainer makes the invitation'
   const invited = page.getByRole('article', { name: 'Sea Holly' });
   await page.goto(`${baseUrl}/recruitment?state=invited`);
   await invited.getByText('Invited').waitFor();
-  expect(await invited.count()).toBe(1);
+  await expect.poll(() => invited.count()).toBe(1);
   await context.close();
 });
 

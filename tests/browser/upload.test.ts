@@ -1,13 +1,10 @@
-import { mkdtempSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { LogSummary, UploadsResponse } from '@syncline/contract';
-import { type BuiltApp, buildApp, createIds, loadSettings } from '@syncline/server';
-import { openStore, type Store } from '@syncline/store';
 import type { Browser, BrowserContext, Locator, Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import { launchBrowser, seriousViolations } from '../support/browser.ts';
 import { foundTernClub, MAINTAINER, TESTER, type TernClub } from '../support/tern-club.ts';
+import { startTestServer, type TestServer } from '../support/test-server.ts';
 import { writeBigDrive } from '../uploads/big-drive.ts';
 import { type CuttingProxy, startCuttingProxy } from '../uploads/cutting-proxy.ts';
 
@@ -15,9 +12,7 @@ const MIB = 1024 ** 2;
 /** Slow enough that a person could press a button in the middle of a file. */
 const SLOW_PAUSE_MS = 8;
 
-let folder: string;
-let store: Store;
-let built: BuiltApp;
+let server: TestServer;
 let proxy: CuttingProxy;
 let club: TernClub;
 let browser: Browser;
@@ -25,28 +20,16 @@ let context: BrowserContext;
 let page: Page;
 
 beforeAll(async () => {
-  folder = mkdtempSync(join(tmpdir(), 'syncline-upload-page-'));
-  const dataFolder = join(folder, 'data');
-  const settings = loadSettings({
-    SYNCLINE_DATA: dataFolder,
-    SYNCLINE_LOG_LEVEL: 'silent',
-    SYNCLINE_PORT: '0',
-    SYNCLINE_MIN_FREE_BYTES: '0',
-  });
-  store = openStore({ folder: dataFolder, clock: Date.now, ids: createIds(Date.now), minFreeBytes: 0 });
-  built = await buildApp({ settings, store, clock: Date.now });
-  const baseUrl = await built.app.listen({ host: '127.0.0.1', port: 0 });
-  proxy = await startCuttingProxy(baseUrl);
-  club = await foundTernClub(baseUrl);
+  server = await startTestServer();
+  proxy = await startCuttingProxy(server.baseUrl);
+  club = await foundTernClub(server.baseUrl);
   browser = await launchBrowser();
 }, 300_000);
 
 afterAll(async () => {
   await browser?.close();
   await proxy?.close();
-  await built?.app.close();
-  store?.close();
-  rmSync(folder, { recursive: true, force: true });
+  await server?.close();
 });
 
 beforeEach(async () => {
@@ -71,7 +54,7 @@ async function signedIn(account: { email: string; password: string }): Promise<P
 
 let driveCount = 0;
 async function aDrive(name: string, sizeBytes: number): Promise<string> {
-  const path = join(folder, name);
+  const path = join(server.folder, name);
   await writeBigDrive(path, sizeBytes, ++driveCount);
   return path;
 }

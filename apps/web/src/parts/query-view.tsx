@@ -14,10 +14,16 @@ interface QueryViewProps<Data> {
 }
 
 /** The four states of a view: loading, failed, empty, ready. Old data stay in sight when a later refresh fails. */
-export function QueryView<Data>({ query, skeleton, isEmpty, empty, children }: QueryViewProps<Data>) {
+export function QueryView<Data>({
+  query,
+  skeleton = <RowSkeletons />,
+  isEmpty,
+  empty,
+  children,
+}: QueryViewProps<Data>) {
   const { data, error, refetch } = query;
   const notice = error === null ? null : <ProblemNotice error={error} onRetry={() => void refetch()} />;
-  if (data === undefined) return notice ?? skeleton ?? <RowSkeletons />;
+  if (data === undefined) return notice ?? skeleton;
   return (
     <>
       {notice}

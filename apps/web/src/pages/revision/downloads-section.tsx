@@ -76,9 +76,17 @@ interface DownloadProps {
   readonly fileName?: string;
 }
 
-function Download({ title, note, href, fileName }: DownloadProps) {
+function Download(props: DownloadProps) {
   return (
     <li>
+      <Offer {...props} />
+    </li>
+  );
+}
+
+function Offer({ title, note, href, fileName }: DownloadProps) {
+  return (
+    <>
       {href === null ? (
         <Button variant="default" size="compact-sm" disabled>
           {title}
@@ -89,7 +97,7 @@ function Download({ title, note, href, fileName }: DownloadProps) {
         </Button>
       )}
       <p>{note}</p>
-    </li>
+    </>
   );
 }
 
@@ -99,26 +107,30 @@ function SignatureDownloads({ revision }: { readonly revision: RevisionResponse 
   const key = useQuery(signatureQueries.key());
   return (
     <>
-      <QueryView query={signature} skeleton={null}>
-        {({ signature: base64, algorithm, keyId }) => (
-          <Download
-            title="Signature"
-            note={`${algorithm}, 64 bytes, over the content in canonical JSON. Key ${keyId}.`}
-            href={`data:application/octet-stream;base64,${base64}`}
-            fileName={`${fileStem(revision)}.content.sig`}
-          />
-        )}
-      </QueryView>
-      <QueryView query={key} skeleton={null}>
-        {({ publicKeyPem, keyId }) => (
-          <Download
-            title="Public key, PEM"
-            note={`Key ${keyId} of this server. Fetch it once and keep it: who controls a download must not control the key.`}
-            href={`data:application/x-pem-file,${encodeURIComponent(publicKeyPem)}`}
-            fileName={`syncline-${keyId}.pem`}
-          />
-        )}
-      </QueryView>
+      <li>
+        <QueryView query={signature} skeleton={null}>
+          {({ signature: base64, algorithm, keyId }) => (
+            <Offer
+              title="Signature"
+              note={`${algorithm}, 64 bytes, over the content in canonical JSON. Key ${keyId}.`}
+              href={`data:application/octet-stream;base64,${base64}`}
+              fileName={`${fileStem(revision)}.content.sig`}
+            />
+          )}
+        </QueryView>
+      </li>
+      <li>
+        <QueryView query={key} skeleton={null}>
+          {({ publicKeyPem, keyId }) => (
+            <Offer
+              title="Public key, PEM"
+              note={`Key ${keyId} of this server. Fetch it once and keep it: who controls a download must not control the key.`}
+              href={`data:application/x-pem-file,${encodeURIComponent(publicKeyPem)}`}
+              fileName={`syncline-${keyId}.pem`}
+            />
+          )}
+        </QueryView>
+      </li>
     </>
   );
 }

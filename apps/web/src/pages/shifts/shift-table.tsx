@@ -8,7 +8,7 @@ import type { ShiftColumn } from './shift-columns.js';
 import { reachableRows } from './shift-places.js';
 import classes from './shift-table.module.css';
 import { ShiftTableHead } from './shift-table-head.js';
-import { moveToRow, useFocusInside } from './table-keys.js';
+import { useFocusInside, useRowKeys } from './table-keys.js';
 import { useShiftPlaces, useShiftRows } from './use-shift-rows.js';
 
 /** First guess of the height of a row, and of a card on a narrow page (px); each is measured when it is drawn. */
@@ -52,6 +52,7 @@ export function ShiftTable({ listing, columns, totalCount, isCards, onSort }: Sh
     return () => keep(element?.scrollTop ?? 0);
   }, [keep]);
   useFocusInside(scroll, first);
+  const moveToRow = useRowKeys({ list: scroll, rowCount: rows.options.count, bring: rows.scrollToIndex });
   const before = drawn[0]?.start ?? 0;
   const after = rows.getTotalSize() - (drawn.at(-1)?.end ?? 0);
   return (
