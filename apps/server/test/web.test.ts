@@ -1,8 +1,11 @@
 import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { brotliCompressSync, brotliDecompressSync } from 'node:zlib';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { startServer, type TestServer } from './support/server.js';
+
+const SCRIPT = 'export const words = [];\n'.repeat(50);
 
 let server: TestServer;
 let webFolder: string;
@@ -12,6 +15,8 @@ beforeAll(async () => {
   writeFileSync(join(webFolder, 'index.html'), '<!doctype html><title>Syncline</title>');
   writeFileSync(join(webFolder, 'favicon.svg'), '<svg xmlns="http://www.w3.org/2000/svg"/>');
   writeFileSync(join(webFolder, 'assets', 'index-4f2a.js'), 'export {};');
+  writeFileSync(join(webFolder, 'assets', 'packed-81ce.js'), SCRIPT);
+  writeFileSync(join(webFolder, 'assets', 'packed-81ce.js.br'), brotliCompressSync(SCRIPT));
   server = await startServer({ webFolder });
 });
 afterAll(async () => {
@@ -35,6 +40,20 @@ describe('the web pages', () => {
   it('keep hashed assets for good and ask again for the rest', async () => {
     expect((await get('/assets/index-4f2a.js')).headers['cache-control']).toBe('public, max-age=31536000, immutable');
     expect((await get('/favicon.svg')).headers['cache-control']).toBe('no-cache');
+  });
+
+  it('send what the build packed to a browser that takes it, and the script itself to others', async () => {
+    const url = '/assets/packed-81ce.js';
+    const packed = await server.app.inject({ url, headers: { 'accept-encoding': 'gzip, br' } });
+    expect(packed.headers['content-encoding']).toBe('br');
+    expect(packed.headers['content-type']).toContain('javascript');
+    expect(packed.headers.vary).toMatch(/accept-encoding/i);
+    expect(brotliDecompressSync(packed.rawPayload).toString()).toBe(SCRIPT);
+    for (const accepted of ['gzip', 'identity']) {
+      const plain = await server.app.inject({ url, headers: { 'accept-encoding': accepted } });
+      expect(plain.headers['content-encoding']).toBeUndefined();
+      expect(plain.body).toBe(SCRIPT);
+    }
   });
 
   it.each([

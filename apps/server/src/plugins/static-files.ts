@@ -5,14 +5,14 @@ import type { FastifyInstance } from 'fastify';
 import { sendProblem } from './problems.js';
 
 /**
- * Serves the built web pages: hashed assets as immutable, every other address without a file ending as the page
- * itself, which reads the address. Unknown addresses of the API answer a problem document. The page learns from its
- * `<base href>` below which path it is served.
+ * Serves the built web pages: hashed assets as immutable, packed where the build packed them and the browser takes it;
+ * every other address without a file ending as the page itself, which reads the address. Unknown addresses of the API
+ * answer a problem document. The page learns from its `<base href>` below which path it is served.
  */
 export async function addStaticFiles(app: FastifyInstance, webFolder: string, basePath: string): Promise<void> {
   const pagePath = join(webFolder, 'index.html');
   const isBuilt = existsSync(pagePath);
-  if (isBuilt) await app.register(fastifyStatic, { root: webFolder, serve: false });
+  if (isBuilt) await app.register(fastifyStatic, { root: webFolder, serve: false, preCompressed: true });
   else app.log.warn({ event: 'web.notBuilt', webFolder });
   app.setNotFoundHandler((request, reply) =>
     sendProblem(reply, request, 'resource.notFound', {
