@@ -1,15 +1,15 @@
 import 'uplot/dist/uPlot.min.css';
 import { useElementSize } from '@mantine/hooks';
-import { useEffect, useRef } from 'react';
+import { useEffect, useMemo, useRef } from 'react';
 import uPlot from 'uplot';
 import { formatQuantity } from '../format/quantity.js';
 import { formatElapsed } from '../format/time.js';
 import { useScheme } from '../theme/use-scheme.js';
-import { cssColour } from './css-colour.js';
 import { drawMoments, drawPhases } from './draw-phases.js';
-import { AXIS_WIDTH_PX, RIGHT_ROOM_PX, type TimeRange } from './plot-frame.js';
+import { RIGHT_ROOM_PX, type TimeRange } from './plot-frame.js';
 import type { PlotMoment, PlotPhase, PlotSeries } from './plot-series.js';
 import classes from './time-plot.module.css';
+import { axesOf, linesOf, lookOf } from './time-plot-look.js';
 
 interface TimePlotProps {
   /** What the plot shows, for those who do not see it. */
@@ -30,6 +30,15 @@ interface TimePlotProps {
   readonly onPick?: (timeS: number) => void;
 }
 
+/** What changes while one looks at a plot. */
+interface Shown {
+  readonly timeS: readonly number[];
+  readonly series: readonly PlotSeries[];
+  readonly range: TimeRange;
+  readonly phases: readonly PlotPhase[];
+  readonly moments: readonly PlotMoment[];
+}
+
 const NONE: readonly never[] = [];
 
 /**
@@ -42,19 +51,29 @@ export function TimePlot(props: TimePlotProps) {
   const { ref: box, width } = useElementSize();
   const host = useRef<HTMLDivElement>(null);
   const readout = useRef<HTMLDivElement>(null);
+  const plot = useRef<uPlot>(null);
   const scheme = useScheme();
-  const handlers = useRef({ onZoom, onReset, onPick });
+  const shown = useMemo<Shown>(
+    () => ({ timeS, series, range, phases, moments }),
+    [timeS, series, range, phases, moments],
+  );
+  const latest = useRef({ shown, onZoom, onReset, onPick });
+  const drawn = useRef<Shown>(null);
   useEffect(() => {
-    handlers.current = { onZoom, onReset, onPick };
+    latest.current = { shown, onZoom, onReset, onPick };
   });
 
+  const isWide = width > 0;
+  const look = lookOf(series);
+  // A plot is made anew only where its frame or the look of its lines is another: what it shows changes with each zoom.
+  // biome-ignore lint/correctness/useExhaustiveDependencies: the scheme is behind the colours that are read
   useEffect(() => {
     const element = host.current;
-    if (element === null || width === 0) return;
-    const data = [timeS, ...series.flatMap(({ min, max }) => [max, min])] as uPlot.AlignedData;
-    const plot = new uPlot(
+    if (element === null || !isWide) return;
+    const pick = (pickedS: number) => latest.current.onPick?.(pickedS);
+    const made = new uPlot(
       {
-        width,
+        width: element.clientWidth,
         height: heightPx,
         padding: [6, RIGHT_ROOM_PX, 0, 0],
         legend: { show: false },
@@ -64,47 +83,47 @@ export function TimePlot(props: TimePlotProps) {
           y: false,
           points: { size: 5 },
         },
-        scales: { x: { time: false, range: [range.fromS, range.toS] } },
-        axes: axesOf(series, hasTimeAxis),
-        series: [{}, ...series.flatMap(linesOf)],
-        bands: series.map(({ colour }, index) => ({
-          series: [2 * index + 1, 2 * index + 2] as uPlot.Band.Bounds,
-          fill: `color-mix(in srgb, ${cssColour(colour)} 28%, transparent)`,
-        })),
+        scales: { x: { time: false, range: () => [latest.current.shown.range.fromS, latest.current.shown.range.toS] } },
+        ...linesOf(latest.current.shown.series),
+        axes: axesOf(latest.current.shown.series, hasTimeAxis),
         hooks: {
-          drawAxes: [(drawn) => drawPhases(drawn, phases)],
-          draw: [(drawn) => drawMoments(drawn, moments)],
-          setCursor: [(drawn) => writeReadout(readout.current, drawn, series)],
-          setSelect: [
-            (drawn) => {
-              const { left, width: selected } = drawn.select;
-              if (selected < 4) return;
-              const zoomed = { fromS: drawn.posToVal(left, 'x'), toS: drawn.posToVal(left + selected, 'x') };
-              drawn.setSelect({ left: 0, width: 0, top: 0, height: 0 }, false);
-              handlers.current.onZoom?.(zoomed);
-            },
-          ],
+          drawAxes: [(self) => drawPhases(self, latest.current.shown.phases)],
+          draw: [(self) => drawMoments(self, latest.current.shown.moments)],
+          setCursor: [(self) => writeReadout(readout.current, self, latest.current.shown.series)],
+          setSelect: [(self) => takeSelection(self, latest.current.onZoom)],
         },
       },
-      data,
+      dataOf(latest.current.shown),
       element,
     );
-    plot.over.addEventListener('dblclick', () => handlers.current.onReset?.());
-    const pick = (pickedS: number) => handlers.current.onPick?.(pickedS);
-    whenClicked(plot, pick);
-    writeReadout(readout.current, plot, series);
+    plot.current = made;
+    drawn.current = latest.current.shown;
+    made.over.addEventListener('dblclick', () => latest.current.onReset?.());
+    whenClicked(made, pick);
+    writeReadout(readout.current, made, latest.current.shown.series);
     const stepCursor = (event: KeyboardEvent) => {
-      moveCursor(plot, event);
-      const cursorS = plot.data[0][plot.cursor.idx ?? -1];
+      moveCursor(made, event);
+      const cursorS = made.data[0][made.cursor.idx ?? -1];
       if (event.key === 'Enter' && cursorS !== undefined) pick(cursorS);
     };
     element.addEventListener('keydown', stepCursor);
     return () => {
       element.removeEventListener('keydown', stepCursor);
-      plot.destroy();
+      made.destroy();
+      plot.current = null;
     };
-    // The scheme is not read here, but the colours that were read belong to it.
-  }, [timeS, series, range, width, heightPx, hasTimeAxis, phases, moments, cursorKey, scheme]);
+  }, [look, isWide, heightPx, hasTimeAxis, cursorKey, scheme]);
+
+  useEffect(() => {
+    if (isWide) plot.current?.setSize({ width, height: heightPx });
+  }, [isWide, width, heightPx]);
+
+  useEffect(() => {
+    if (plot.current === null || drawn.current === shown) return;
+    drawn.current = shown;
+    plot.current.setData(dataOf(shown));
+    writeReadout(readout.current, plot.current, shown.series);
+  }, [shown]);
 
   return (
     <div className={classes.panel} ref={box}>
@@ -136,45 +155,18 @@ function strokeOf({ dash }: PlotSeries): 'solid' | 'dashed' | 'dotted' {
   return stroke <= 2 ? 'dotted' : 'dashed';
 }
 
-function axesOf(series: readonly PlotSeries[], hasTimeAxis: boolean): uPlot.Axis[] {
-  const look = {
-    stroke: cssColour('--plot-soft'),
-    font: `11px ${getComputedStyle(document.body).fontFamily}`,
-    grid: { stroke: cssColour('--plot-grid'), width: 1 },
-    ticks: { show: false },
-  };
-  const unit = series[0]?.unit ?? '';
-  return [
-    {
-      ...look,
-      size: hasTimeAxis ? 26 : 4,
-      values: (_plot, splits, _axis, _space, step) =>
-        splits.map((value) => (hasTimeAxis ? formatElapsed(value, step < 0.1 ? 2 : step < 1 ? 1 : 0) : '')),
-    },
-    {
-      ...look,
-      size: AXIS_WIDTH_PX,
-      space: 26,
-      // There is nothing between two gears.
-      ...(series.every(({ isStepped }) => isStepped) && { incrs: [1, 2, 5, 10] }),
-      // The unit stands at the topmost number, so that none is without.
-      values: (_plot, splits) =>
-        splits.map((value, index) => (index === splits.length - 1 && unit !== '' ? `${value} ${unit}` : String(value))),
-    },
-  ];
+/** Samples in the order of the lines: each signal is its upper and its lower bound. */
+function dataOf({ timeS, series }: Shown): uPlot.AlignedData {
+  return [timeS, ...series.flatMap(({ min, max }) => [max, min])] as uPlot.AlignedData;
 }
 
-function linesOf(line: PlotSeries): uPlot.Series[] {
-  const look: uPlot.Series = {
-    stroke: cssColour(line.colour),
-    width: line.width ?? 1.25,
-    points: { show: false },
-    spanGaps: false,
-  };
-  if (line.dash !== undefined) look.dash = [...line.dash];
-  const stepped = uPlot.paths.stepped;
-  if (line.isStepped && stepped !== undefined) look.paths = stepped({ align: 1 });
-  return [look, look];
+/** A drag that was long enough zooms; the page then says what is shown. */
+function takeSelection(plot: uPlot, zoom: TimePlotProps['onZoom']): void {
+  const { left, width } = plot.select;
+  if (width < LEAST_DRAG_PX) return;
+  const zoomed = { fromS: plot.posToVal(left, 'x'), toS: plot.posToVal(left + width, 'x') };
+  plot.setSelect({ left: 0, width: 0, top: 0, height: 0 }, false);
+  zoom?.(zoomed);
 }
 
 function writeReadout(element: HTMLElement | null, plot: uPlot, series: readonly PlotSeries[]): void {
@@ -197,6 +189,8 @@ function valueText({ min, max, unit, isStepped }: PlotSeries, index: number): st
   return `${formatQuantity(low, '', digits ?? 0)} to ${formatQuantity(high, unit, digits)}`;
 }
 
+/** A shorter drag is a click that slipped (px). */
+const LEAST_DRAG_PX = 4;
 /** Farther than this the pointer was dragged (px). */
 const CLICK_ROOM_PX = 3;
 
