@@ -30,7 +30,6 @@ it('a log is read again when its car was given a map while it was read without o
             await made(tester.put(`/vehicles/${vehicleId}/signal-map`, SIGNAL_MAP));
             return { kind: 'awaitingMap', inspection, problem: null, traffics: null };
           },
-          close: async () => {},
         },
         maxUnpackedBytes: 1e6,
         minFreeBytes: 0,

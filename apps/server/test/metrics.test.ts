@@ -58,7 +58,7 @@ describe('the metrics', () => {
     expect(sampleOf(body, 'syncline_last_backup_timestamp_seconds')).toBe(0);
   });
 
-  it.each([{}, { authorization: 'Bearer wrong' }, { authorization: `Basic ${TOKEN}` }])(
+  it.each<Record<string, string>>([{}, { authorization: 'Bearer wrong' }, { authorization: `Basic ${TOKEN}` }])(
     'are for who has the token: %j',
     async (headers) => {
       const response = await read(headers);

@@ -1,9 +1,11 @@
 import { rmSync } from 'node:fs';
 import type { AnalysisRunResponse, CandidateResponse, LogResponse, ShiftRow } from '@syncline/contract';
 import { DEFAULT_POLICY } from '@syncline/shifts';
+import type { NewShift } from '@syncline/store';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { createAnalyseLog } from '../src/jobs/analyse-log.js';
 import { ANALYSIS_VERSION } from '../src/jobs/analysis-version.js';
+import { ShiftPacker } from '../src/workers/packed-shifts.js';
 import { Client } from './support/client.js';
 import { type Club, drive, foundClub, made } from './support/club.js';
 import { startServer, type TestServer } from './support/server.js';
@@ -34,6 +36,11 @@ beforeAll(async () => {
 });
 afterAll(() => server.close());
 
+const packed = (shifts: readonly NewShift[]): readonly Uint8Array[] => {
+  const packer = new ShiftPacker();
+  for (const shift of shifts) packer.add(shift);
+  return packer.result();
+};
 const shiftsOf = async (logId: string): Promise<ShiftRow[]> =>
   (await made(club.as.tester.get(`/logs/${logId}/shifts`))).shifts;
 const openRun = async (): Promise<AnalysisRunResponse> => {
@@ -181,8 +188,9 @@ describe('a new grading policy', () => {
             return {
               kind: 'ready',
               traffics: null,
+              statedCalibration: null,
               durationS: 12,
-              shifts: before,
+              shiftPacks: packed(before),
               lockUps: [],
               marks: [],
               sampleFindings: sampleFindings!,
@@ -193,7 +201,6 @@ describe('a new grading policy', () => {
               drivenAtMs: undefined,
             };
           },
-          close: async () => {},
         },
         maxUnpackedBytes: 1e6,
         minFreeBytes: 0,

@@ -195,7 +195,7 @@ describe('a file that cannot be taken', () => {
     const { code, importProblems = [] }: Problem = refused.json();
     expect([refused.statusCode, code]).toEqual([422, 'import.refused']);
     expect(importProblems.length).toBeGreaterThan(0);
-    expect(importProblems[0]).toMatchObject(place);
+    expect(importProblems[0]).toMatchObject(place ?? {});
     expect(importProblems.every(({ message }) => message.length > 0)).toBe(true);
     expect(server.store.read.audit.list({ limit: 1 }).totalCount).toBe(before);
     expect(server.store.read.drafts.listOpen(calibrationId).every(({ title }) => title !== 'Imported from maps')).toBe(

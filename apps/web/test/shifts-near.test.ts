@@ -1,9 +1,13 @@
+import type { LayoutDocument } from '@syncline/contract';
 import { describe, expect, it } from 'vitest';
 import { nearestSpan, shiftsNear } from '../src/pages/revision/shifts-near.js';
 
-const LOAD = { quantity: 'load', title: 'Load', unit: '%', breakpoints: [], editable: true } as const;
-const SPEED = { ...LOAD, quantity: 'inputSpeed' } as const;
-const PEDAL = { ...LOAD, quantity: 'pedal' } as const;
+type Table = LayoutDocument['tables'][number];
+type Axis = Table['axes'][number];
+
+const LOAD: Axis = { quantity: 'load', title: 'Load', unit: '%', breakpoints: [], editable: true };
+const SPEED: Axis = { ...LOAD, quantity: 'inputSpeed' };
+const PEDAL: Axis = { ...LOAD, quantity: 'pedal' };
 const BREAKPOINTS = [
   [0, 20, 60],
   [1000, 2000],
@@ -30,10 +34,10 @@ describe('shifts behind a cell', () => {
     expect(near).toEqual({ search: { program: 'calm', loadMin: 40 }, isExact: true });
   });
 
-  it.each([
+  it.each<[string, Pick<Table, 'axes' | 'repeat'>]>([
     ['an axis that the list cannot be filtered by', { axes: [PEDAL], repeat: 'once' }],
     ['a variant that the list cannot be filtered by', { axes: [], repeat: 'clutch' }],
-  ] as const)('are not told exactly with %s', (_, spec) => {
+  ])('are not told exactly with %s', (_, spec) => {
     expect(shiftsNear(spec, [[0, 50]], 'A', { row: 0, column: 0 }).isExact).toBe(false);
   });
 });

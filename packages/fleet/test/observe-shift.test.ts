@@ -1,12 +1,12 @@
 import type { Layout, Platform, RevisionContent, TableSpec } from '@syncline/calibration';
 import { DEFAULT_POLICY, demandRatio, type Shift } from '@syncline/shifts';
 import { describe, expect, it } from 'vitest';
-import { designRows } from '../src/estimate/design-row.js';
+import { designRows, pressureResponse } from '../src/estimate/design-row.js';
 import { estimateCorrections } from '../src/estimate/estimate-corrections.js';
 import { nodeDesign } from '../src/estimate/node-design.js';
 import { averageRow, observeAdaptation } from '../src/estimate/observe-adaptation.js';
 import { fillErrorMs, fillObserver, tableDesign } from '../src/estimate/observe-fill.js';
-import { observeShift } from '../src/estimate/observe-shift.js';
+import { observeShift, operatingPointOf } from '../src/estimate/observe-shift.js';
 import { mergeShiftMoments, shiftMomentsOf } from '../src/estimate/shift-moments.js';
 import { proposeCorrections } from '../src/propose/propose-corrections.js';
 import { Draws } from './random.js';
@@ -127,6 +127,8 @@ function aShift({
       slipEnergyJ: null,
       valveOnAfterSyncS: null,
       actualTimeS: 0.4,
+      appliedStartKpa: null,
+      appliedMeanKpa: null,
       ...measures,
     },
   };
@@ -198,6 +200,59 @@ describe('the observation of a shift', () => {
     if (late.kind !== 'observation' || early.kind !== 'observation') throw new Error('expected observations');
     expect(late.y).toBeGreaterThan(0);
     expect(early.y).toBe(0);
+  });
+});
+
+describe('the operating point of a shift', () => {
+  const made = { shiftTimeS: 0.8, actualTimeS: 0.4 };
+  // At synchronisation the output turns at speed step / step of the ratio: 800/0.5 = 1600 rpm, halfway there at the release.
+  const gaining = aShift({ at: { outputSpeedRpm: 1400 }, measures: { ...made, speedStepRpm: 800 } });
+
+  it('is that of the release, until when a car under power gains speed', () => {
+    const point = operatingPointOf(gaining, platform, null);
+    expect(point.outputSpeed).toBeCloseTo(1500, 9);
+    expect(point.inputSpeed).toBeCloseTo((2000 * 1500) / 1400, 9);
+    // The engine keeps its 100 rpm of converter slip.
+    expect((point.engineSpeed ?? 0) - (point.inputSpeed ?? 0)).toBeCloseTo(100, 9);
+    expect(point.load).toBe(50);
+  });
+
+  it.each([
+    ['never synchronised', { outcome: 'unsynchronised' as const }, { actualTimeS: null, shiftTimeS: null }],
+    ['has a speed step that cannot be', {}, { ...made, speedStepRpm: 2500 }],
+  ])('is that of the command when the shift %s', (_, parts, measures) => {
+    const point = operatingPointOf(aShift({ ...parts, measures }), platform, null);
+    expect([point.inputSpeed, point.outputSpeed, point.engineSpeed]).toEqual([2000, 1333, 2100]);
+  });
+});
+
+describe('a flare that the unit answered in time', () => {
+  const target = demandRatio(aShift(), car, DEFAULT_POLICY, null);
+  if (target.kind !== 'estimate') throw new Error('expected an estimate');
+  const applied = { actualTimeS: target.targetTimeS, appliedStartKpa: 150, appliedMeanKpa: 200 };
+  const yOf = (shift: Shift) => {
+    const found = observeShift(shift, { ...context, returnPressureKpa: 60 });
+    if (found.kind !== 'observation') throw new Error(found.reason);
+    return found.y;
+  };
+
+  it('asks for a command that holds the input torque, though its time met the target', () => {
+    // T = T_in + J·Δω/t was carried by 200 − 60 kPa, so the command's 160 − 60 held less than T_in.
+    const got = 150 + (platform.inputInertiaKgM2 * (Math.PI / 30) * 667) / target.targetTimeS;
+    const held = (got * 100) / 140;
+    expect(held).toBeLessThan(150);
+    const flared = aShift({ measures: { ...applied, flareRpm: 90, flareMs: 200 } });
+    expect(yOf(flared)).toBeCloseTo(pressureResponse(Math.log(150 / held), 1.6), 9);
+    // What the car is trimmed by has no part in it: the pressure applied holds the trim.
+    const trimmed = observeShift(flared, { ...context, returnPressureKpa: 60, appliedTrimLn: 0.02 });
+    expect(trimmed.kind === 'observation' && trimmed.y).toBeCloseTo(yOf(flared), 12);
+  });
+
+  it.each([
+    ['did not flare', {}],
+    ['did not log what was applied', { flareRpm: 90, flareMs: 200, appliedStartKpa: null, appliedMeanKpa: null }],
+  ])('asks for nothing when the shift %s', (_, measures) => {
+    expect(yOf(aShift({ measures: { ...applied, ...measures } }))).toBeCloseTo(0, 9);
   });
 });
 

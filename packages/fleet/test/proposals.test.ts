@@ -266,6 +266,7 @@ const anyPolicy = fc.record({
   leastSignal: fc.double({ min: 0, max: 3, noNaN: true }),
   maxStep: fc.double({ min: 0.001, max: 0.3, noNaN: true }),
   maxFlareRate: fc.double({ min: 0, max: 0.1, noNaN: true }),
+  carriesThin: fc.boolean(),
 });
 const anyStorage = fc.constantFrom<TableSpec['storage']>(
   { type: 'u16', resolution: 1, offset: 0 },
@@ -339,6 +340,10 @@ function faults(design: NodeDesign, values: readonly number[]): number[] {
   ];
 }
 
+/** Goes along with a neighbour, where the policy lets values with thin evidence do so. */
+const isCarried = ({ reasons }: NodeProposal, { carriesThin }: ProposalPolicy) =>
+  carriesThin && reasons.includes('carried');
+
 type Claim = (node: NodeProposal, facts: NodeFacts, policy: ProposalPolicy, spec: TableSpec) => boolean;
 
 const CLAIMS: readonly [string, Claim][] = [
@@ -359,15 +364,17 @@ const CLAIMS: readonly [string, Claim][] = [
   ],
   [
     'moves a node without evidence, or within its uncertainty',
-    ({ presentValue, proposedValue, change }, { correctionLn, sdLn, shifts, vehicles }, policy) => {
+    (node, { correctionLn, sdLn, shifts, vehicles }, policy) => {
+      const { presentValue, proposedValue, change } = node;
       const isThin = !(shifts >= policy.minShifts && vehicles >= policy.minVehicles && sdLn <= policy.maxSdLn);
       const isUnsure = !(Math.abs(correctionLn) > policy.leastSignal * sdLn);
-      return !(isThin || isUnsure) || (proposedValue === presentValue && change === 'leave');
+      return !(isThin || isUnsure) || isCarried(node, policy) || (proposedValue === presentValue && change === 'leave');
     },
   ],
   [
     'moves a node against its evidence',
-    ({ change }, { correctionLn }) => change === 'leave' || change === (correctionLn > 0 ? 'raise' : 'lower'),
+    (node, { correctionLn }, policy) =>
+      node.change === 'leave' || isCarried(node, policy) || node.change === (correctionLn > 0 ? 'raise' : 'lower'),
   ],
   [
     'stops short of a correction without saying why',

@@ -50,6 +50,8 @@ export function aShift(measures: Partial<ShiftMeasures> = {}, overrides: Partial
       slipEnergyJ: 1000,
       valveOnAfterSyncS: 0.2,
       actualTimeS: 0.4,
+      appliedStartKpa: null,
+      appliedMeanKpa: null,
       ...measures,
     },
   };

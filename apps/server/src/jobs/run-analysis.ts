@@ -8,7 +8,7 @@ import type { WorkerPool } from './worker-pool.js';
 
 export interface AnalysisSetup {
   readonly store: Store;
-  readonly pool: WorkerPool;
+  readonly pool: Pick<WorkerPool, 'analyseLog'>;
   /** A file that unpacks to more is refused. */
   readonly maxUnpackedBytes: number;
   /** Free space that unpacking must leave. */

@@ -90,11 +90,26 @@ export function addDrive(
         missingSignals: [],
       },
       readFindings: { rowCount: 60_000, damagedRowCount: 0, damagedRows: [], missingValues: {}, remarks: [] },
-      quality: null,
+      quality: {
+        timing: {
+          rateHz: 100,
+          jitter: 0,
+          longestIntervalS: 0.01,
+          gaps: 0,
+          repeatedTimes: 0,
+          stepsBack: 0,
+          longestStepBackS: 0,
+          suitability: 'good',
+          reason: 'median interval 10 ms (100 Hz)',
+        },
+        join: null,
+        bus: null,
+        findings: [],
+      },
       inspection: null,
       signalFile: null,
       marks: [],
-    } as Parameters<Store['logs']['replaceAnalysis']>[0]);
+    });
     return logId;
   });
 }

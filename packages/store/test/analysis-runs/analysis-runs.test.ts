@@ -284,7 +284,7 @@ describe('an analysis run', () => {
       outcome: 'analysed',
       problem: null,
       found: { ...found, signalFile: { name, signalIds: ['inputSpeed'] as const } },
-      shifts,
+      shifts: [...shifts],
       analysisVersion: 2,
       policyVersion: 2,
       changes: NOTHING,

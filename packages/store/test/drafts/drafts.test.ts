@@ -134,11 +134,11 @@ describe('the lease of a draft', () => {
     expect(store.read.drafts.find(draftId)?.lock).toBeNull();
   });
 
-  it.each([
-    ['discarding', (store: Store, actor: Actor, draftId: string) => store.drafts.discard({ actor, draftId })],
-    ['renaming', (store: Store, actor: Actor, draftId: string) => store.drafts.rename({ actor, draftId, title: 'x' })],
-    ['making a revision', (store: Store, actor: Actor, draftId: string) => void make(store, actor, draftId)],
-  ] as const)('keeps others from %s', (_, act) => {
+  it.each<[string, (store: Store, actor: Actor, draftId: string) => unknown]>([
+    ['discarding', (store, actor, draftId) => store.drafts.discard({ actor, draftId })],
+    ['renaming', (store, actor, draftId) => store.drafts.rename({ actor, draftId, title: 'x' })],
+    ['making a revision', (store, actor, draftId) => make(store, actor, draftId)],
+  ])('keeps others from %s', (_, act) => {
     const { store, draftId, eryngo, thrift } = aDraft();
     save(store, eryngo, draftId, 1, 101);
     expect(() => act(store, thrift, draftId)).toThrow(refusal('draft_locked'));

@@ -247,12 +247,11 @@ function makeClub(store: Store) {
 
 export function aRevision(
   store: Store,
-  { calibrationId, parentId, content }: { calibrationId: string; parentId: string | null; content: RevisionContent },
+  { content, ...place }: { calibrationId: string; parentId: string | null; line?: string; content: RevisionContent },
 ): string {
   return store.calibrations.createRevision({
     actor: SYSTEM,
-    calibrationId,
-    parentId,
+    ...place,
     message: 'a step',
     layoutVersion: 1,
     canonicalJson: canonical(content),

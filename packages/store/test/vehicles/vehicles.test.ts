@@ -35,7 +35,8 @@ describe('vehicles', () => {
     const { maintainer } = aClub(store);
     const vehicleId = store.vehicles.create({ actor: SYSTEM, ownerId: maintainer.id, profile: aProfile() });
     expect(store.read.vehicles.find({}, vehicleId)).toMatchObject({ ...aProfile(), ownerName: 'Marram' });
-    store.vehicles.update({ actor: SYSTEM, vehicleId, profile: { massKg: 2400, note: undefined } });
+    const jobFor = (logId: string) => ({ kind: 'analyseLog', inputKey: logId, logId });
+    store.vehicles.update({ actor: SYSTEM, vehicleId, profile: { massKg: 2400, note: undefined }, jobFor });
     expect(store.read.vehicles.find({}, vehicleId)).toMatchObject(aProfile({ massKg: 2400 }));
     expect(store.read.audit.list({ limit: 1 }).items[0].detail).toBe('massKg: 2100 → 2400');
   });
