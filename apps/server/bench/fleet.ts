@@ -70,17 +70,12 @@ async function ask(server: TestServer, club: Club, withRows: boolean): Promise<F
   await time('vehicles', `/fleet/vehicles?${fleet}`);
   await time('coverage', '/fleet/coverage?platform=skua');
   await time('comparison of two revisions, four measures', `/compare/outcomes?${pair}`);
-  figures.push(
-    await measure('the same after a drive was added', () => get(`/compare/outcomes?${pair}`), {
-      runs: 5,
-      warmUps: 1,
-      before: addOne,
-    }),
-    await measure('detail after a drive was added', () => get(`/compare/outcomes/detail?${pair}&measure=flare`), {
-      runs: 3,
-      warmUps: 1,
-      before: addOne,
-    }),
+  const afterADrive = { runs: 15, warmUps: 5, before: addOne };
+  await time('the same, each after a drive was added', `/compare/outcomes?${pair}`, afterADrive);
+  await time(
+    'detail of a measure, each after a drive was added',
+    `/compare/outcomes/detail?${pair}&measure=flare`,
+    afterADrive,
   );
   await time('detail of a measure', `/compare/outcomes/detail?${pair}&measure=flare`);
   await time('overlap', `/compare/outcomes/overlap?${pair}`);

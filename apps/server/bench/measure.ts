@@ -1,14 +1,8 @@
-import { cpus, loadavg } from 'node:os';
 import { monitorEventLoopDelay } from 'node:perf_hooks';
-
-/** What the figures were measured on, and what else it had to do in the last minute. */
-export function machine(): string {
-  const cores = cpus();
-  return `${cores.length} × ${cores[0]?.model ?? 'unknown processor'}, Node ${process.version}, load average ${loadavg()[0].toFixed(1)}`;
-}
 
 export interface Figure {
   readonly what: string;
+  readonly runs: number;
   readonly medianMs: number;
   readonly lowMs: number;
   readonly highMs: number;
@@ -54,6 +48,7 @@ export async function measure(what: string, work: () => unknown, options: Measur
   for (const list of [times, cpuTimes]) list.sort((a, b) => a - b);
   const figure = {
     what,
+    runs,
     medianMs: times[runs >> 1],
     lowMs: times[0],
     highMs: times[runs - 1],
@@ -65,9 +60,9 @@ export async function measure(what: string, work: () => unknown, options: Measur
   return figure;
 }
 
-function print({ what, medianMs, lowMs, highMs, cpuMs, stallMs, stallP99Ms }: Figure): void {
-  const times = `${medianMs.toFixed(1)} ms (${lowMs.toFixed(1)}–${highMs.toFixed(1)})`;
+function print({ what, runs, medianMs, lowMs, highMs, cpuMs, stallMs, stallP99Ms }: Figure): void {
+  const times = `${medianMs.toFixed(1)} ms (${lowMs.toFixed(1)}–${highMs.toFixed(1)} of ${runs})`;
   console.log(
-    `${what.padEnd(60)} ${times.padStart(28)}   processor ${cpuMs.toFixed(1).padStart(7)} ms   thread away ${stallP99Ms.toFixed(1)} ms (at most ${stallMs.toFixed(1)})`,
+    `${what.padEnd(60)} ${times.padStart(34)}   processor ${cpuMs.toFixed(1).padStart(7)} ms   thread away ${stallP99Ms.toFixed(1)} ms (at most ${stallMs.toFixed(1)})`,
   );
 }

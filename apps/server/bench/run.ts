@@ -1,5 +1,5 @@
+import { machine, printJson } from '../../../tests/bench/figures.js';
 import { benchFleet } from './fleet.js';
-import { machine } from './measure.js';
 import { benchTables } from './tables.js';
 
 /**
@@ -15,5 +15,4 @@ console.log(machine());
 const figures: Record<string, unknown> = {};
 if (isAll || asked.includes('tables')) figures.tables = await benchTables();
 for (const size of sizes) figures[String(size)] = await benchFleet(size, { hasRows: asked.includes('rows') });
-console.log(machine());
-console.log(JSON.stringify({ machine: machine(), figures }));
+printJson(figures);

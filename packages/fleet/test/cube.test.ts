@@ -16,12 +16,15 @@ import {
   decodeSlice,
   drivenParts,
   EMPTY_SLICE,
+  EntryRoom,
   encodeSlice,
   kindPart,
   matrixCounts,
   matrixPart,
   type OutcomeRow,
   overlapShare,
+  PairedSlices,
+  type PlacedSlice,
   partsOfTable,
   SLICE_COUNTS,
   sliceOf,
@@ -30,6 +33,7 @@ import {
   sumCells,
   tabulateOutcomes,
   totalsByVehicle,
+  withoutBands,
   withoutSpeed,
 } from '../src/index.ts';
 
@@ -65,6 +69,7 @@ const outcome = fc.record({
   shifts: fc.integer({ min: 1, max: 60 }),
   events: fc.integer({ min: 0, max: 10 }),
 });
+type Driven = { readonly vehicle: number; readonly cells: readonly CountedCell[] };
 const share = { events: 'flare', trials: 'flareMeasured' } as const;
 const everything = cellFilter({});
 
@@ -134,6 +139,16 @@ describe('a slice', () => {
         const coarse = withoutSpeed(sliceOf(shifts));
         expect(coarse).toEqual(sliceOf(shifts.map((one) => ({ ...one, key: (one.key >>> 4) << 4 }))));
         expect(sliceTotals(coarse)).toEqual(sliceTotals(sliceOf(shifts)));
+      }),
+    );
+  });
+
+  it('is by shift kind and program when all bands are added together', () => {
+    fc.assert(
+      fc.property(drive, (shifts) => {
+        const none = { loadBand: -1, temperatureBand: -1, speedBand: -1 };
+        const placeless = shifts.map((one) => ({ ...one, key: cellKey({ ...one.cell, ...none }) }));
+        expect(withoutBands(sliceOf(shifts))).toEqual(sliceOf(placeless));
       }),
     );
   });
@@ -216,6 +231,35 @@ describe('a comparison from slices', () => {
         expect(overlapShare(part)).toEqual(overlapShare(alone));
         expect(compareOutcomes(part).overlapShare).toEqual(overlapShare(part));
       }),
+    );
+  });
+
+  it('says the same in memory that was used before, whatever was there', () => {
+    const fleet = fc.array(fc.record({ vehicle: fc.integer({ min: 0, max: 3 }), cells: drive }), { maxLength: 5 });
+    const placed = (drives: readonly Driven[]): PlacedSlice[] =>
+      drives.map(({ vehicle, cells }) => ({
+        vehicleId: `car ${vehicle}`,
+        revisionId: 'r',
+        slice: withoutSpeed(sliceOf(cells)),
+      }));
+    fc.assert(
+      fc.property(fc.array(fc.tuple(fleet, fleet), { minLength: 2, maxLength: 5 }), (pairs) => {
+        const [reused, room] = [new PairedSlices(), new EntryRoom()];
+        for (const [older, newer] of pairs) {
+          const fresh = new PairedSlices();
+          for (const paired of [reused, fresh]) paired.pair(placed(older), placed(newer));
+          expect(reused.keyOf).toEqual(fresh.keyOf);
+          expect(reused.totals('harsh')).toEqual(fresh.totals('harsh'));
+          const kinds = [...new Set(fresh.keyOf.map(kindPart)), 255];
+          const seenIn = (paired: PairedSlices, partRoom: EntryRoom) =>
+            paired.withTable(share, (table) => {
+              const partOf = partsOfTable(table, kindPart, partRoom);
+              return structuredClone([table, ...kinds.map(partOf)]);
+            });
+          expect(seenIn(reused, room)).toEqual(seenIn(fresh, new EntryRoom()));
+        }
+      }),
+      { numRuns: 30 },
     );
   });
 

@@ -1,8 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { fitMixedModel, type MixedModelFit } from '../src/model/fit-mixed-model.js';
+import { minimise } from '../src/model/minimise.js';
 import type { MixedModelData, RandomTerm } from '../src/model/mixed-model-data.js';
-import { minimise } from '../src/model/nelder-mead.js';
 import type { LikelihoodMethod } from '../src/model/profiled-likelihood.js';
 import { Draws } from './random.js';
 import { hasReference, readReference } from './reference.js';
@@ -347,7 +347,7 @@ describe('mixed model in general', () => {
   });
 });
 
-describe('simplex minimiser', () => {
+describe('minimiser', () => {
   it('finds the minimum of Rosenbrock’s valley from its classical start', () => {
     const found = minimise(([x, y]) => 100 * (y - x * x) ** 2 + (1 - x) ** 2, Float64Array.of(-1.2, 1));
     expect(found.isConverged).toBe(true);
@@ -356,7 +356,7 @@ describe('simplex minimiser', () => {
   });
 
   it('says when it ran out of evaluations', () => {
-    const found = minimise(([x]) => (x - 3) ** 2, Float64Array.of(100), { maxEvaluations: 10 });
+    const found = minimise(([x]) => (x - 3) ** 4, Float64Array.of(100), { maxEvaluations: 10 });
     expect(found.isConverged).toBe(false);
     expect(found.evaluations).toBeLessThan(20);
   });

@@ -94,7 +94,7 @@ export function createComparisonService(
     async detail(baseId: string, otherId: string, measure: OutcomeMeasure): Promise<DetailOfCars> {
       const { pair, kinds } = open(baseId, otherId);
       const { byKind, byVehicle, ...rest } = await queries.ask('detail', { ...pair, measure });
-      const titles = new Map(read.fleet.byVehicle({}, pair).map(({ vehicleId, title }) => [vehicleId, title]));
+      const titles = new Map(read.fleet.titles({}, pair.platformId).map(({ vehicleId, title }) => [vehicleId, title]));
       return {
         ...rest,
         byKind: inPlatformOrder(byKind, kinds),

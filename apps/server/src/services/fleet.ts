@@ -1,4 +1,4 @@
-import type { Band, OutcomeMeasure, RevisionOutcome } from '@syncline/contract';
+import type { Band, OutcomeMeasure } from '@syncline/contract';
 import {
   type Banding,
   bandLabel,
@@ -11,19 +11,10 @@ import type { Cohort, FleetFilter, Store } from '@syncline/store';
 import { type Actor, scopeOf } from './actor.js';
 import type { FleetMatrix, TemperaturePanel } from './fleet-queries/fleet-matrix.js';
 import type { FleetSpread, SpreadQuery } from './fleet-queries/fleet-spread.js';
+import type { RevisionTrend } from './fleet-queries/fleet-trend.js';
 import type { FleetCars } from './fleet-queries/fleet-vehicles.js';
 import type { FleetQueryPool } from './fleet-queries/queries.js';
 import type { PlatformService } from './platforms.js';
-import { outcomeOf } from './rates.js';
-
-export interface RevisionTrend {
-  readonly revisionId: string;
-  readonly calibrationTitle: string;
-  readonly number: number;
-  readonly createdAtMs: number;
-  readonly shifts: number;
-  readonly outcome: RevisionOutcome;
-}
 
 export type FleetService = ReturnType<typeof createFleetService>;
 
@@ -82,26 +73,28 @@ export function createFleetService({ read }: Store, { platforms, queries }: Flee
     },
 
     /** Outcome by revision, oldest first. */
-    trend(filter: FleetFilter): RevisionTrend[] {
+    async trend(filter: FleetFilter): Promise<RevisionTrend[]> {
       platforms.get(filter.platformId);
-      return read.fleet.trend(filter).map(({ byVehicle, ...point }) => ({
-        ...point,
-        shifts: byVehicle.reduce((sum, counts) => sum + counts.shifts, 0),
-        outcome: outcomeOf(byVehicle),
-      }));
+      return queries.ask('trend', filter);
     },
 
-    /** Each car that the actor may see beside the whole fleet. */
+    /** Each car that the actor may see beside the whole fleet, in the order of their titles. */
     async vehicles(actor: Actor, filter: FleetFilter, measure: OutcomeMeasure): Promise<FleetCars> {
       platforms.get(filter.platformId);
-      return queries.ask('vehicles', { ...filter, measure, scope: scopeOf(actor) });
+      const { fleet, cars } = await queries.ask('vehicles', { ...filter, measure });
+      const vehicles = read.fleet.titles(scopeOf(actor), filter.platformId).flatMap(({ vehicleId, title }) => {
+        const car = cars.get(vehicleId);
+        return car ? [{ vehicleId, title, ...car }] : [];
+      });
+      return { fleet, vehicles };
     },
 
     /** Operating points with too little evidence, the emptiest first; those never driven are among them. */
-    coverage(filter: FleetFilter) {
+    async coverage(filter: FleetFilter) {
       const { platform } = platforms.get(filter.platformId);
+      const cellsDriven = await queries.ask('coverage', filter);
       const driven = new Map(
-        read.fleet.coverage(filter).map((cell) => [cellKey(cell.kind, cell.loadBand, cell.fluidTemperatureBand), cell]),
+        cellsDriven.map((cell) => [cellKey(cell.kind, cell.loadBand, cell.fluidTemperatureBand), cell]),
       );
       const temperatureBands =
         filter.fluidTemperatureBand === undefined ? bandIndices(TEMPERATURE) : [filter.fluidTemperatureBand];

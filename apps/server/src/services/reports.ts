@@ -87,7 +87,7 @@ export function createReportService(
         notes: read.logs.notes(logId).map((note) => ({ note, nearest: nearestShift(shifts, note.atS) })),
         marks: log.marks.map((atS) => ({ atS, nearest: nearestShift(shifts, atS) })),
         comparisons: [...compareWithEarlier(log), ...compareWithFleet(log)],
-        wishes: wishesFor(vehicle),
+        wishes: await wishesFor(vehicle),
       };
     },
   };
@@ -134,13 +134,12 @@ export function createReportService(
     });
   }
 
-  function wishesFor({ id, platformId, revision }: VehicleDetail): DriveReport['wishes'] {
+  async function wishesFor({ id, platformId, revision }: VehicleDetail): Promise<DriveReport['wishes']> {
     const filter = { platformId, revisionId: revision?.id };
-    const { cells, neededShifts, neededVehicles } = fleet.coverage(filter);
-    const isOwn = ({ vehicleId }: { readonly vehicleId: string }) => vehicleId === id;
+    const { cells, neededShifts, neededVehicles } = await fleet.coverage(filter);
     const own = {
-      counted: read.fleet.strataByVehicle(filter).filter(isOwn),
-      ever: read.fleet.strataByVehicle({ platformId }).filter(isOwn),
+      counted: read.fleet.strataByVehicle({ ...filter, vehicleId: id }),
+      ever: read.fleet.strataByVehicle({ platformId, vehicleId: id }),
     };
     return {
       revisionLabel: revision && `${revision.calibrationTitle} r${revision.number}`,

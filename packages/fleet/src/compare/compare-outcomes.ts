@@ -3,7 +3,13 @@ import { type EvidenceThresholds, evidenceOf } from '../rates/evidence.js';
 import { studentCdf, studentCritical } from '../special/student.js';
 import { type JackknifedDifference, jackknifeDifferences } from './jackknife-differences.js';
 import type { OutcomeTable } from './outcome-table.js';
-import { isCommonStratum, type StratumTotals, sumByStratum } from './stratum-totals.js';
+import {
+  isCommonStratum,
+  type StratumTotals,
+  sumByStratum,
+  sumByVehicle,
+  type VehicleTotals,
+} from './stratum-totals.js';
 
 export interface CompareOptions extends Partial<EvidenceThresholds> {
   /** Default 0.95. */
@@ -77,11 +83,11 @@ export type OutcomeComparison = OutcomeEstimate | OutcomeInsufficient;
  */
 export function compareOutcomes(table: OutcomeTable, options: CompareOptions = {}): OutcomeComparison {
   const { confidence = 0.95 } = options;
-  const totals = sumByStratum(table);
-  const compared = describeDriving(table, totals, options);
+  const [totals, ofVehicles] = [sumByStratum(table), sumByVehicle(table)];
+  const compared = describeDriving(table, totals, ofVehicles, options);
   const shortfall = findShortfall(compared, options);
   if (shortfall) return { kind: 'insufficient', ...shortfall, ...compared };
-  const jackknife = jackknifeDifferences(table, totals);
+  const jackknife = jackknifeDifferences(table, totals, ofVehicles);
   if (!jackknife) return { kind: 'insufficient', reason: 'dependsOnOneVehicle', found: 1, needed: 2, ...compared };
   return {
     kind: 'estimate',
@@ -112,15 +118,35 @@ function findShortfall(
   return null;
 }
 
-function describeDriving(table: OutcomeTable, totals: StratumTotals, options: CompareOptions): Compared {
-  const common = table.strata.map((_, k) => isCommonStratum(totals, k));
-  const older = describeRevision(table, common, table.olderShifts, table.olderEvents, options);
-  const newer = describeRevision(table, common, table.newerShifts, table.newerEvents, options);
+function describeDriving(
+  table: OutcomeTable,
+  totals: StratumTotals,
+  ofVehicles: VehicleTotals,
+  options: CompareOptions,
+): Compared {
+  const isCommon = Uint8Array.from(table.strata, (_, k) => (isCommonStratum(totals, k) ? 1 : 0));
+  const describe = (shifts: 'olderShifts' | 'newerShifts', events: 'olderEvents' | 'newerEvents'): RevisionOutcome => {
+    const all = { events: ofVehicles[events], trials: ofVehicles[shifts] };
+    const comparable = {
+      shifts: sum(totals[shifts].filter((_, k) => isCommon[k])),
+      events: sum(totals[events].filter((_, k) => isCommon[k])),
+      vehicles: table.vehicles.filter((_, vehicle) => drove(table, vehicle, table[shifts], isCommon)).length,
+    };
+    return {
+      shifts: sum(all.trials),
+      events: sum(all.events),
+      vehicles: all.trials.filter((n) => n > 0).length,
+      rate: clusteredRate(all, options),
+      comparable,
+      overlapShare: comparable.shifts / sum(all.trials),
+    };
+  };
+  const [older, newer] = [describe('olderShifts', 'olderEvents'), describe('newerShifts', 'newerEvents')];
   const shifts = older.shifts + newer.shifts;
   return {
     older,
     newer,
-    commonStrata: common.filter(Boolean).length,
+    commonStrata: sum(isCommon),
     strata: table.strata.length,
     overlapShare: (older.comparable.shifts + newer.comparable.shifts) / shifts,
     vehicles: table.vehicles.length,
@@ -128,36 +154,23 @@ function describeDriving(table: OutcomeTable, totals: StratumTotals, options: Co
   };
 }
 
-function describeRevision(
-  table: OutcomeTable,
-  common: readonly boolean[],
+/** Whether a vehicle has any of these shifts in such strata. */
+function drove(
+  { vehicleStart, stratum }: OutcomeTable,
+  vehicle: number,
   shifts: Float64Array,
-  events: Float64Array,
-  options: CompareOptions,
-): RevisionOutcome {
-  const all = { events: new Float64Array(table.vehicles.length), trials: new Float64Array(table.vehicles.length) };
-  const comparable = { shifts: 0, events: 0, vehicles: 0 };
-  for (let vehicle = 0; vehicle < table.vehicles.length; vehicle += 1) {
-    let comparableShifts = 0;
-    for (let entry = table.vehicleStart[vehicle]; entry < table.vehicleStart[vehicle + 1]; entry += 1) {
-      all.trials[vehicle] += shifts[entry];
-      all.events[vehicle] += events[entry];
-      if (!common[table.stratum[entry]]) continue;
-      comparableShifts += shifts[entry];
-      comparable.events += events[entry];
-    }
-    comparable.shifts += comparableShifts;
-    comparable.vehicles += comparableShifts > 0 ? 1 : 0;
+  isIn: Uint8Array,
+): boolean {
+  for (let entry = vehicleStart[vehicle]; entry < vehicleStart[vehicle + 1]; entry += 1) {
+    if (shifts[entry] > 0 && isIn[stratum[entry]] === 1) return true;
   }
-  const total = (values: Float64Array) => values.reduce((sum, value) => sum + value, 0);
-  return {
-    shifts: total(all.trials),
-    events: total(all.events),
-    vehicles: all.trials.filter((n) => n > 0).length,
-    rate: clusteredRate(all, options),
-    comparable,
-    overlapShare: comparable.shifts / total(all.trials),
-  };
+  return false;
+}
+
+function sum(values: Float64Array | Uint8Array): number {
+  let total = 0;
+  for (const value of values) total += value;
+  return total;
 }
 
 function estimateOf(

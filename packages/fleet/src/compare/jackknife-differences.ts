@@ -3,7 +3,13 @@ import { standardisedRate } from './direct-standardisation.js';
 import { effectiveDegreesOfFreedom } from './effective-vehicles.js';
 import { commonRiskDifference } from './mantel-haenszel.js';
 import type { OutcomeTable } from './outcome-table.js';
-import { isCommonStratum, type StratumTotals } from './stratum-totals.js';
+import {
+  isCommonStratum,
+  type StratumTotals,
+  sumByStratum,
+  sumByVehicle,
+  type VehicleTotals,
+} from './stratum-totals.js';
 
 /** A difference of rates (newer minus older) with its variance by vehicle. */
 export interface JackknifedDifference {
@@ -25,7 +31,11 @@ export interface JackknifedDifferences {
  * common strata hang on a single vehicle. What a vehicle changes in its own strata is taken from the sums, so that all
  * of them together cost one pass: O(entries).
  */
-export function jackknifeDifferences(table: OutcomeTable, totals: StratumTotals): JackknifedDifferences | null {
+export function jackknifeDifferences(
+  table: OutcomeTable,
+  totals = sumByStratum(table),
+  ofVehicles = sumByVehicle(table),
+): JackknifedDifferences | null {
   const terms = termsOf(totals);
   const whole = sumStrata(totals, terms);
   const difference = {
@@ -34,15 +44,20 @@ export function jackknifeDifferences(table: OutcomeTable, totals: StratumTotals)
     standardised: standardised(whole),
   };
   const shifts = { unadjusted: new Spread(), mantelHaenszel: new Spread(), standardised: new Spread() };
+  const share = { all: new Float64Array(table.vehicles.length), common: new Float64Array(table.vehicles.length) };
   for (let vehicle = 0; vehicle < table.vehicles.length; vehicle += 1) {
-    const rest = withoutVehicle({ whole, terms, totals, table }, vehicle);
+    const rest = withoutVehicle({ whole, terms, totals, table, ofVehicles }, vehicle);
     if (rest.commonStrata === 0) return null;
+    share.all[vehicle] =
+      ofVehicles.olderShifts[vehicle] / whole.olderShifts ** 2 +
+      ofVehicles.newerShifts[vehicle] / whole.newerShifts ** 2;
+    share.common[vehicle] = rest.varianceShare;
     shifts.unadjusted.add(unadjusted(rest) - difference.unadjusted);
     shifts.mantelHaenszel.add(mantelHaenszel(rest) - difference.mantelHaenszel);
     shifts.standardised.add(standardised(rest) - difference.standardised);
   }
   const independent = independentVariances(totals);
-  const freedom = degreesOfFreedom(table, totals);
+  const freedom = { all: effectiveDegreesOfFreedom(share.all), common: effectiveDegreesOfFreedom(share.common) };
   const varianceOf = (which: keyof typeof shifts) => {
     const jackknife = shifts[which].jackknifeVariance(which === 'unadjusted' ? freedom.all : freedom.common);
     // Cars that agree to the last count leave no spread to estimate from; then shifts are taken as independent.
@@ -93,11 +108,15 @@ interface StratumTerms {
   readonly all: Float64Array;
   readonly older: Float64Array;
   readonly newer: Float64Array;
+  /** What a shift under either weighs in the variance: the square of the other's share of the stratum. */
+  readonly olderWeight: Float64Array;
+  readonly newerWeight: Float64Array;
 }
 
 function termsOf({ olderShifts, olderEvents, newerShifts, newerEvents }: StratumTotals): StratumTerms {
   const make = () => new Float64Array(olderShifts.length);
-  const terms = { weight: make(), difference: make(), all: make(), older: make(), newer: make() };
+  const sums = { weight: make(), difference: make(), all: make(), older: make(), newer: make() };
+  const terms = { ...sums, olderWeight: make(), newerWeight: make() };
   for (let k = 0; k < olderShifts.length; k += 1) {
     const [n0, x0, n1, x1] = [olderShifts[k], olderEvents[k], newerShifts[k], newerEvents[k]];
     if (n0 === 0 || n1 === 0) continue;
@@ -107,6 +126,8 @@ function termsOf({ olderShifts, olderEvents, newerShifts, newerEvents }: Stratum
     terms.all[k] = all;
     terms.older[k] = (all * x0) / n0;
     terms.newer[k] = (all * x1) / n1;
+    terms.olderWeight[k] = (n1 / all) ** 2;
+    terms.newerWeight[k] = (n0 / all) ** 2;
   }
   return terms;
 }
@@ -131,49 +152,66 @@ interface Jackknifed {
   readonly terms: StratumTerms;
   readonly totals: StratumTotals;
   readonly table: OutcomeTable;
+  readonly ofVehicles: VehicleTotals;
+}
+
+interface RestOfFleet extends ComparisonSums {
+  /** Share of the vehicle left out in the variance of independent shifts in common strata. */
+  readonly varianceShare: number;
 }
 
 /** The sums without one vehicle: its strata are taken out and, with what others drove there, put back. */
-function withoutVehicle({ whole, terms, totals, table }: Jackknifed, vehicle: number): ComparisonSums {
-  let { olderShifts, olderEvents, newerShifts, newerEvents, commonStrata } = whole;
-  let { mantelHaenszelWeight, mantelHaenszelSum, standardShifts, standardOlder, standardNewer } = whole;
-  for (let entry = table.vehicleStart[vehicle]; entry < table.vehicleStart[vehicle + 1]; entry += 1) {
-    const k = table.stratum[entry];
-    olderShifts -= table.olderShifts[entry];
-    olderEvents -= table.olderEvents[entry];
-    newerShifts -= table.newerShifts[entry];
-    newerEvents -= table.newerEvents[entry];
-    if (terms.all[k] === 0) continue;
-    const n0 = totals.olderShifts[k] - table.olderShifts[entry];
-    const n1 = totals.newerShifts[k] - table.newerShifts[entry];
-    commonStrata -= 1;
-    mantelHaenszelWeight -= terms.weight[k];
-    mantelHaenszelSum -= terms.difference[k];
-    standardShifts -= terms.all[k];
-    standardOlder -= terms.older[k];
-    standardNewer -= terms.newer[k];
-    if (n0 === 0 || n1 === 0) continue;
-    const x0 = totals.olderEvents[k] - table.olderEvents[entry];
-    const x1 = totals.newerEvents[k] - table.newerEvents[entry];
-    const all = n0 + n1;
-    commonStrata += 1;
-    mantelHaenszelWeight += (n0 * n1) / all;
-    mantelHaenszelSum += (x1 * n0 - x0 * n1) / all;
-    standardShifts += all;
-    standardOlder += (all * x0) / n0;
-    standardNewer += (all * x1) / n1;
+function withoutVehicle({ whole, terms, totals, table, ofVehicles }: Jackknifed, vehicle: number): RestOfFleet {
+  let { commonStrata, mantelHaenszelWeight, mantelHaenszelSum, standardShifts, standardOlder, standardNewer } = whole;
+  let varianceShare = 0;
+  // Looked up once: this is most of the work of a comparison.
+  const {
+    vehicleStart,
+    stratum,
+    olderShifts: ownN0,
+    olderEvents: ownX0,
+    newerShifts: ownN1,
+    newerEvents: ownX1,
+  } = table;
+  const { olderShifts: allN0, olderEvents: allX0, newerShifts: allN1, newerEvents: allX1 } = totals;
+  const { weight, difference, all, older, newer, olderWeight, newerWeight } = terms;
+  const end = vehicleStart[vehicle + 1];
+  for (let entry = vehicleStart[vehicle]; entry < end; entry += 1) {
+    const k = stratum[entry];
+    if (all[k] === 0) continue;
+    varianceShare += ownN0[entry] * olderWeight[k] + ownN1[entry] * newerWeight[k];
+    mantelHaenszelWeight -= weight[k];
+    mantelHaenszelSum -= difference[k];
+    standardShifts -= all[k];
+    standardOlder -= older[k];
+    standardNewer -= newer[k];
+    const n0 = allN0[k] - ownN0[entry];
+    const n1 = allN1[k] - ownN1[entry];
+    if (n0 === 0 || n1 === 0) {
+      commonStrata -= 1;
+      continue;
+    }
+    const x0 = allX0[k] - ownX0[entry];
+    const x1 = allX1[k] - ownX1[entry];
+    const n = n0 + n1;
+    mantelHaenszelWeight += (n0 * n1) / n;
+    mantelHaenszelSum += (x1 * n0 - x0 * n1) / n;
+    standardShifts += n;
+    standardOlder += (n * x0) / n0;
+    standardNewer += (n * x1) / n1;
   }
   return {
-    olderShifts,
-    olderEvents,
-    newerShifts,
-    newerEvents,
+    olderShifts: whole.olderShifts - ofVehicles.olderShifts[vehicle],
+    olderEvents: whole.olderEvents - ofVehicles.olderEvents[vehicle],
+    newerShifts: whole.newerShifts - ofVehicles.newerShifts[vehicle],
+    newerEvents: whole.newerEvents - ofVehicles.newerEvents[vehicle],
     commonStrata,
     mantelHaenszelWeight,
     mantelHaenszelSum,
     standardShifts,
     standardOlder,
     standardNewer,
+    varianceShare,
   };
 }
 
@@ -206,31 +244,4 @@ function pooledVariance(events: Float64Array, shifts: Float64Array): number {
 
 function sum(values: Float64Array): number {
   return values.reduce((total, value) => total + value, 0);
-}
-
-/** Degrees of freedom by each vehicle's share in the variance of independent shifts. */
-function degreesOfFreedom(table: OutcomeTable, totals: StratumTotals) {
-  const [olderSquare, newerSquare] = [sum(totals.olderShifts) ** 2, sum(totals.newerShifts) ** 2];
-  // What a shift under either weighs in a common stratum: the square of the other's share.
-  const olderWeight = totals.olderShifts.map((n0, k) => otherShare(n0, totals.newerShifts[k]) ** 2);
-  const newerWeight = totals.newerShifts.map((n1, k) => otherShare(n1, totals.olderShifts[k]) ** 2);
-  const all = new Float64Array(table.vehicles.length);
-  const common = new Float64Array(table.vehicles.length);
-  for (let vehicle = 0; vehicle < table.vehicles.length; vehicle += 1) {
-    let [older, newer, weight] = [0, 0, 0];
-    for (let entry = table.vehicleStart[vehicle]; entry < table.vehicleStart[vehicle + 1]; entry += 1) {
-      const k = table.stratum[entry];
-      older += table.olderShifts[entry];
-      newer += table.newerShifts[entry];
-      weight += table.olderShifts[entry] * olderWeight[k] + table.newerShifts[entry] * newerWeight[k];
-    }
-    all[vehicle] = older / olderSquare + newer / newerSquare;
-    common[vehicle] = weight;
-  }
-  return { all: effectiveDegreesOfFreedom(all), common: effectiveDegreesOfFreedom(common) };
-}
-
-/** 0 where the stratum is not common. */
-function otherShare(own: number, other: number): number {
-  return own === 0 || other === 0 ? 0 : other / (own + other);
 }

@@ -8,23 +8,50 @@ export interface StratumTotals {
   readonly newerEvents: Float64Array;
 }
 
+/** Sums over strata, one element per vehicle of the table. */
+export type VehicleTotals = StratumTotals;
+
 /** Adds the table's entries up over vehicles. O(entries). */
 export function sumByStratum(table: OutcomeTable): StratumTotals {
-  const size = table.strata.length;
-  const totals = {
-    olderShifts: new Float64Array(size),
-    olderEvents: new Float64Array(size),
-    newerShifts: new Float64Array(size),
-    newerEvents: new Float64Array(size),
-  };
-  for (let entry = 0; entry < table.stratum.length; entry += 1) {
-    const k = table.stratum[entry];
-    totals.olderShifts[k] += table.olderShifts[entry];
-    totals.olderEvents[k] += table.olderEvents[entry];
-    totals.newerShifts[k] += table.newerShifts[entry];
-    totals.newerEvents[k] += table.newerEvents[entry];
+  const totals = emptyTotals(table.strata.length);
+  addEntries(table, 0, table.stratum.length, totals);
+  return totals;
+}
+
+function addEntries(table: OutcomeTable, start: number, end: number, totals: StratumTotals): void {
+  const { stratum, olderShifts: n0, olderEvents: x0, newerShifts: n1, newerEvents: x1 } = table;
+  const { olderShifts, olderEvents, newerShifts, newerEvents } = totals;
+  for (let entry = start; entry < end; entry += 1) {
+    const k = stratum[entry];
+    olderShifts[k] += n0[entry];
+    olderEvents[k] += x0[entry];
+    newerShifts[k] += n1[entry];
+    newerEvents[k] += x1[entry];
+  }
+}
+
+function emptyTotals(length: number) {
+  const make = () => new Float64Array(length);
+  return { olderShifts: make(), olderEvents: make(), newerShifts: make(), newerEvents: make() };
+}
+
+/** Adds the table's entries up over strata. O(entries). */
+export function sumByVehicle({ vehicles, vehicleStart, ...columns }: OutcomeTable): VehicleTotals {
+  const totals = emptyTotals(vehicles.length);
+  for (let vehicle = 0; vehicle < vehicles.length; vehicle += 1) {
+    const [start, end] = [vehicleStart[vehicle], vehicleStart[vehicle + 1]];
+    totals.olderShifts[vehicle] = sumRange(columns.olderShifts, start, end);
+    totals.olderEvents[vehicle] = sumRange(columns.olderEvents, start, end);
+    totals.newerShifts[vehicle] = sumRange(columns.newerShifts, start, end);
+    totals.newerEvents[vehicle] = sumRange(columns.newerEvents, start, end);
   }
   return totals;
+}
+
+function sumRange(values: Float64Array, start: number, end: number): number {
+  let sum = 0;
+  for (let i = start; i < end; i += 1) sum += values[i];
+  return sum;
 }
 
 /** Share of all shifts, of both revisions, that lie in strata driven under both; NaN without shifts. O(entries). */

@@ -74,6 +74,12 @@ export function withoutSpeedBand(key: number): number {
   return (key >>> SPEED_BITS) << SPEED_BITS;
 }
 
+/** The key with 0 for all its bands: one for each shift kind and program. */
+export function kindAndProgram(key: number): number {
+  return key & KIND_AND_PROGRAM;
+}
+const KIND_AND_PROGRAM = (MAX_KIND << KIND_SHIFT) | (MAX_PROGRAM << PROGRAM_SHIFT);
+
 /** The part of a key that names the stratum: all but the speed band. */
 export function stratumPart(key: number): number {
   return key >>> SPEED_BITS;

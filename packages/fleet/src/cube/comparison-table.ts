@@ -1,7 +1,7 @@
 import type { ComparedRevision, OutcomeTable } from '../compare/outcome-table.js';
-import { BANDS_LIMIT, bandsPart, hasLoad, KIND_LIMIT, kindPart, programPart, stratumPart } from './cell-key.js';
+import { hasLoad, stratumPart } from './cell-key.js';
 import type { PlacedSlice, Share } from './fleet-cube.js';
-import { columnOf, type OutcomeSlice, type SliceCount } from './outcome-slice.js';
+import { addSlices, columnOf, EMPTY_SLICE, type OutcomeSlice, type SliceCount, withoutSpeed } from './outcome-slice.js';
 
 /** What the strata of a table stand for. */
 export interface NamedStrata {
@@ -10,52 +10,179 @@ export interface NamedStrata {
 }
 export type SliceTable = OutcomeTable & NamedStrata;
 
-/** The slices of two revisions laid side by side, so that the table of any share follows by one pass over its counts. */
-export interface PairedSlices extends NamedStrata {
+/** Above every key. */
+const NO_KEY = 2 ** 32;
+/** Under which revisions a vehicle drove a stratum. */
+const OLDER = 1;
+const NEWER = 2;
+
+interface VehiclePair extends Readonly<Record<ComparedRevision, OutcomeSlice>> {
+  readonly vehicleId: string;
+}
+
+/**
+ * The slices of two revisions laid side by side for the tables that `compareOutcomes` takes, so that the table of any
+ * share follows by one pass over its counts. Strata are all of a cell but its speed band, which slices come without
+ * (`withoutSpeed`). A stratum whose load was not logged is like no other, so each revision gets one of its own.
+ */
+export class PairedSlices implements NamedStrata {
+  private readonly strata = new StratumIndex();
+  private readonly room = new EntryRoom();
+  private vehicles: readonly VehiclePair[] = [];
+  private vehicleStart = new Int32Array(1);
+  /** Of each entry its stratum and the revisions (`OLDER`, `NEWER` or both): each takes the next cell of theirs. */
+  private stratum = new Int32Array(0);
+  private sides = new Uint8Array(0);
+  private length = 0;
+
+  /** Lays these side by side instead of what was before. O(cells). */
+  pair(older: readonly PlacedSlice[], newer: readonly PlacedSlice[]): void {
+    const [before, after] = [byVehicle(older), byVehicle(newer)];
+    this.vehicles = Array.from(new Set([...before.keys(), ...after.keys()]), (vehicleId) => ({
+      vehicleId,
+      older: before.get(vehicleId) ?? EMPTY_SLICE,
+      newer: after.get(vehicleId) ?? EMPTY_SLICE,
+    }));
+    this.clear();
+    for (const [vehicle, { older, newer }] of this.vehicles.entries()) {
+      this.merge(older.keys, newer.keys);
+      this.vehicleStart[vehicle + 1] = this.length;
+    }
+  }
+
+  get keyOf(): readonly number[] {
+    return this.strata.keyOf;
+  }
+
   /** Sum of a count in each of these strata under either revision. O(cells). */
-  totals(count: SliceCount): Readonly<Record<ComparedRevision, Float64Array>>;
+  totals(count: SliceCount): Readonly<Record<ComparedRevision, Float64Array>> {
+    const totals = { older: new Float64Array(this.keyOf.length), newer: new Float64Array(this.keyOf.length) };
+    for (let vehicle = 0; vehicle < this.vehicles.length; vehicle++) this.addTo(totals, vehicle, count);
+    return totals;
+  }
+
   /**
    * What `use` makes of the table of a share. Cells without trials are passed over, and so are vehicles without any.
    * The table is overwritten by the next one: pages ask for several, each of megabytes. O(cells).
    */
-  withTable<Result>(share: Share, use: (table: SliceTable) => Result): Result;
-}
-
-/**
- * Lays the slices of two revisions side by side for the tables that `compareOutcomes` takes: strata are all of a cell
- * but its speed band. A stratum whose load was not logged is like no other, so each revision gets one of its own.
- * O(cells).
- */
-export function pairSlices(older: readonly PlacedSlice[], newer: readonly PlacedSlice[]): PairedSlices {
-  const all = [...older, ...newer];
-  const pairing = new Pairing(all);
-  const [before, after] = [byVehicle(older), byVehicle(newer)];
-  for (const vehicleId of new Set(all.map((placed) => placed.vehicleId))) {
-    pairing.addVehicle(vehicleId, { older: before.get(vehicleId) ?? [], newer: after.get(vehicleId) ?? [] });
+  withTable<Result>(share: Share, use: (table: SliceTable) => Result): Result {
+    const entries = this.room.take(this.length);
+    const numbers = new Int32Array(this.keyOf.length).fill(-1);
+    const keyOf: number[] = [];
+    const vehicles: string[] = [];
+    const vehicleStart = [0];
+    let length = 0;
+    for (const [vehicle, { vehicleId }] of this.vehicles.entries()) {
+      const end = this.copyCounts(vehicle, share, entries, length);
+      if (end === length) continue;
+      for (; length < end; length++) {
+        const k = entries.stratum[length];
+        if (numbers[k] < 0) numbers[k] = keyOf.push(this.keyOf[k]) - 1;
+        entries.stratum[length] = numbers[k];
+      }
+      vehicles.push(vehicleId);
+      vehicleStart.push(length);
+    }
+    const named = { vehicles, vehicleStart: Int32Array.from(vehicleStart), strata: keyOf.map((_, k) => k), keyOf };
+    return use({ ...named, ...entriesIn(entries, 0, length) });
   }
-  return {
-    keyOf: pairing.keyOf,
-    totals: (count) => pairing.totals(count),
-    withTable: (share, use) => use(pairing.table(share)),
-  };
+
+  private clear(): void {
+    let cells = 0;
+    let lastKey = 0;
+    for (const { keys } of this.vehicles.flatMap(({ older, newer }) => [older, newer])) {
+      cells += keys.length;
+      lastKey = Math.max(lastKey, keys.at(-1) ?? 0);
+    }
+    this.strata.clear(lastKey);
+    this.vehicleStart = new Int32Array(this.vehicles.length + 1);
+    if (this.sides.length < cells) {
+      this.stratum = new Int32Array(withSpare(cells));
+      this.sides = new Uint8Array(withSpare(cells));
+    }
+    this.length = 0;
+  }
+
+  /** Adds the entries of a vehicle: both are sorted, each stratum once. */
+  private merge(older: Uint32Array, newer: Uint32Array): void {
+    let i = 0;
+    let j = 0;
+    while (i < older.length || j < newer.length) {
+      const before = i < older.length ? older[i] : NO_KEY;
+      const after = j < newer.length ? newer[j] : NO_KEY;
+      const key = Math.min(before, after);
+      const isOlder = before === key;
+      const isNewer = after === key && !(isOlder && !hasLoad(key));
+      this.stratum[this.length] = isOlder || hasLoad(key) ? this.strata.numberOf(key) : this.strata.numberApart(key);
+      this.sides[this.length++] = (isOlder ? OLDER : 0) + (isNewer ? NEWER : 0);
+      if (isOlder) i++;
+      if (isNewer) j++;
+    }
+  }
+
+  private addTo(totals: Record<ComparedRevision, Float64Array>, vehicle: number, count: SliceCount): void {
+    const { stratum, sides } = this;
+    const { older, newer } = totals;
+    const olderCounts = columnIn(this.vehicles[vehicle].older, count);
+    const newerCounts = columnIn(this.vehicles[vehicle].newer, count);
+    const end = this.vehicleStart[vehicle + 1];
+    let i = 0;
+    let j = 0;
+    for (let entry = this.vehicleStart[vehicle]; entry < end; entry++) {
+      if (sides[entry] & OLDER) older[stratum[entry]] += olderCounts[i++];
+      if (sides[entry] & NEWER) newer[stratum[entry]] += newerCounts[j++];
+    }
+  }
+
+  /** Copies the counts of one vehicle where it has trials to `at` and on. Returns where they end. */
+  private copyCounts(vehicle: number, { trials, events }: Share, to: Entries, at: number): number {
+    const { stratum, sides } = this;
+    const { older, newer } = this.vehicles[vehicle];
+    const [trials0, events0] = [columnIn(older, trials), columnIn(older, events)];
+    const [trials1, events1] = [columnIn(newer, trials), columnIn(newer, events)];
+    const { stratum: strata, olderShifts, olderEvents, newerShifts, newerEvents } = to;
+    const end = this.vehicleStart[vehicle + 1];
+    let i = 0;
+    let j = 0;
+    for (let entry = this.vehicleStart[vehicle]; entry < end; entry++) {
+      const n0 = sides[entry] & OLDER ? trials0[i] : 0;
+      const n1 = sides[entry] & NEWER ? trials1[j] : 0;
+      if (n0 + n1 > 0) {
+        strata[at] = stratum[entry];
+        olderShifts[at] = n0;
+        olderEvents[at] = n0 === 0 ? 0 : events0[i];
+        newerShifts[at] = n1;
+        newerEvents[at++] = n1 === 0 ? 0 : events1[j];
+      }
+      if (sides[entry] & OLDER) i++;
+      if (sides[entry] & NEWER) j++;
+    }
+    return at;
+  }
 }
 
-/** The table of one share; see `pairSlices`. O(cells). */
+/** The table of one share, from slices with or without speed bands; see `PairedSlices`. O(cells). */
 export function comparisonTable(
   older: readonly PlacedSlice[],
   newer: readonly PlacedSlice[],
   share: Share,
 ): SliceTable {
-  return pairSlices(older, newer).withTable(share, (table) => table);
+  const plain = (slices: readonly PlacedSlice[]) =>
+    slices.map((placed) => ({ ...placed, slice: withoutSpeed(placed.slice) }));
+  const paired = new PairedSlices();
+  paired.pair(plain(older), plain(newer));
+  return paired.withTable(share, (table) => table);
 }
 
 /**
  * Takes a table apart by a part of the key of its strata (`kindPart` for instance). Every part keeps all vehicles and
  * strata; one that nothing lies in has no entries. One pass for all parts: O(entries).
+ * @param room of parts that are not needed any more
  */
 export function partsOfTable<Table extends SliceTable>(
   table: Table,
   partOf: (key: number) => number,
+  room = new EntryRoom(),
 ): (part: number) => Table {
   const places = new Map<number, number>();
   const placeOf = Int32Array.from(table.keyOf, (key) => {
@@ -64,33 +191,54 @@ export function partsOfTable<Table extends SliceTable>(
     places.set(part, place);
     return place;
   });
+  // The last takes nothing: it stands for every part that is not there.
   const lengths = new Int32Array(places.size + 1);
   for (let entry = 0; entry < table.stratum.length; entry++) lengths[placeOf[table.stratum[entry]]]++;
-  // The last takes nothing: it stands for every part that is not there.
-  const parts = Array.from(lengths, (length) => emptyPart(table.vehicles.length, length));
-  const ends = new Int32Array(parts.length);
+  let length = 0;
+  const starts = lengths.map((ofPart) => (length += ofPart) - ofPart);
+  const sorted = room.take(length);
+  const vehicleStarts = Array.from(lengths, () => new Int32Array(table.vehicles.length + 1));
+  const ends = starts.slice();
   for (let vehicle = 0; vehicle < table.vehicles.length; vehicle++) {
     for (let entry = table.vehicleStart[vehicle]; entry < table.vehicleStart[vehicle + 1]; entry++) {
-      const place = placeOf[table.stratum[entry]];
-      copyEntry(table, entry, parts[place], ends[place]++);
+      copyEntry(table, entry, sorted, ends[placeOf[table.stratum[entry]]]++);
     }
-    for (let place = 0; place < parts.length; place++) parts[place].vehicleStart[vehicle + 1] = ends[place];
+    for (let place = 0; place < lengths.length; place++) {
+      vehicleStarts[place][vehicle + 1] = ends[place] - starts[place];
+    }
   }
-  return (part) => ({ ...table, ...parts[places.get(part) ?? places.size] });
+  return (part) => {
+    const place = places.get(part) ?? places.size;
+    return { ...table, ...entriesIn(sorted, starts[place], ends[place]), vehicleStart: vehicleStarts[place] };
+  };
 }
 
-type Entries = Pick<OutcomeTable, 'vehicleStart' | 'stratum' | (typeof ENTRY_COUNTS)[number]>;
-const ENTRY_COUNTS = ['olderShifts', 'olderEvents', 'newerShifts', 'newerEvents'] as const;
+type Entries = Omit<OutcomeTable, 'vehicles' | 'strata' | 'vehicleStart'>;
 
-function emptyPart(vehicleCount: number, length: number): Entries {
+function emptyEntries(length: number): Entries {
   return {
-    vehicleStart: new Int32Array(vehicleCount + 1),
     stratum: new Int32Array(length),
     olderShifts: new Float64Array(length),
     olderEvents: new Float64Array(length),
     newerShifts: new Float64Array(length),
     newerEvents: new Float64Array(length),
   };
+}
+
+/** Memory for the entries of tables, used again: fresh megabytes cost more time than what is done in them. */
+export class EntryRoom {
+  private entries = emptyEntries(0);
+
+  /** At least so many, instead of those that were taken before. */
+  take(length: number): Entries {
+    if (this.entries.stratum.length < length) this.entries = emptyEntries(withSpare(length));
+    return this.entries;
+  }
+}
+
+/** With every drive there are a few more. */
+function withSpare(length: number): number {
+  return Math.ceil(1.1 * length);
 }
 
 function copyEntry(from: Entries, entry: number, to: Entries, at: number): void {
@@ -101,163 +249,51 @@ function copyEntry(from: Entries, entry: number, to: Entries, at: number): void 
   to.newerEvents[at] = from.newerEvents[entry];
 }
 
-function byVehicle(slices: readonly PlacedSlice[]): Map<string, OutcomeSlice[]> {
-  const groups = new Map<string, OutcomeSlice[]>();
+function entriesIn(entries: Entries, start: number, end: number): Entries {
+  return {
+    stratum: entries.stratum.subarray(start, end),
+    olderShifts: entries.olderShifts.subarray(start, end),
+    olderEvents: entries.olderEvents.subarray(start, end),
+    newerShifts: entries.newerShifts.subarray(start, end),
+    newerEvents: entries.newerEvents.subarray(start, end),
+  };
+}
+
+function byVehicle(slices: readonly PlacedSlice[]): Map<string, OutcomeSlice> {
+  const byId = new Map<string, OutcomeSlice>();
   for (const { vehicleId, slice } of slices) {
-    const group = groups.get(vehicleId);
-    if (group) group.push(slice);
-    else groups.set(vehicleId, [slice]);
+    const known = byId.get(vehicleId);
+    byId.set(vehicleId, known ? addSlices(known, slice) : slice);
   }
-  return groups;
+  return byId;
 }
 
 /** Numbers the strata by their first appearance. A table instead of a Map: it is asked hundreds of thousands of times. */
 class StratumIndex {
-  readonly keyOf: number[] = [];
-  private readonly kinds = new Int32Array(KIND_LIMIT).fill(-1);
-  private readonly programs: number;
-  private readonly shared: Int32Array;
+  keyOf: number[] = [];
+  /** Number and 1 of each stratum, 0 where it has none. */
+  private numbers = new Int32Array(0);
   /** Of the newer revision, for strata that are like no other. */
-  private readonly apart: Int32Array;
+  private readonly apart = new Map<number, number>();
 
-  constructor(slices: readonly PlacedSlice[]) {
-    let kindCount = 0;
-    let lastProgram = 0;
-    for (const { slice } of slices) {
-      for (const key of slice.keys) {
-        lastProgram = Math.max(lastProgram, programPart(key));
-        if (this.kinds[kindPart(key)] < 0) this.kinds[kindPart(key)] = kindCount++;
-      }
-    }
-    this.programs = lastProgram + 1;
-    this.shared = new Int32Array(kindCount * BANDS_LIMIT * this.programs).fill(-1);
-    this.apart = this.shared.slice();
+  /** Forgets all numbers. Keys up to `lastKey` may follow. */
+  clear(lastKey: number): void {
+    for (const key of this.keyOf) this.numbers[stratumPart(key)] = 0;
+    if (this.numbers.length <= stratumPart(lastKey)) this.numbers = new Int32Array(stratumPart(lastKey) + 1);
+    this.apart.clear();
+    this.keyOf = [];
   }
 
-  numberOf(key: number, side: ComparedRevision): number {
-    const place = (this.kinds[kindPart(key)] * BANDS_LIMIT + bandsPart(key)) * this.programs + programPart(key);
-    const numbers = hasLoad(key) || side === 'older' ? this.shared : this.apart;
-    if (numbers[place] < 0) {
-      numbers[place] = this.keyOf.length;
-      this.keyOf.push(key);
-    }
-    return numbers[place];
-  }
-}
-
-/** Which entry of the tables each cell of each slice is counted in, vehicle by vehicle. */
-class Pairing {
-  private readonly strata: StratumIndex;
-  private readonly vehicles: string[] = [];
-  private readonly vehicleStart = [0];
-  private readonly slices: { readonly side: ComparedRevision; slice: OutcomeSlice; entries: Int32Array }[] = [];
-  /** Stratum of each entry. */
-  private readonly stratum: Int32Array;
-  /** Entry of each stratum; of the present vehicle when at or after its start. */
-  private readonly entryOf: Int32Array;
-  private length = 0;
-  /** For the counts of a table, used again for the next. */
-  private room: Entries | undefined;
-
-  constructor(slices: readonly PlacedSlice[]) {
-    const limit = slices.reduce((sum, { slice }) => sum + slice.keys.length, 0);
-    this.strata = new StratumIndex(slices);
-    this.stratum = new Int32Array(limit);
-    this.entryOf = new Int32Array(limit).fill(-1);
+  numberOf(key: number): number {
+    const part = stratumPart(key);
+    if (this.numbers[part] === 0) this.numbers[part] = this.keyOf.push(key);
+    return this.numbers[part] - 1;
   }
 
-  addVehicle(vehicleId: string, bySide: Readonly<Record<ComparedRevision, readonly OutcomeSlice[]>>): void {
-    const start = this.length;
-    for (const side of ['older', 'newer'] as const) {
-      for (const slice of bySide[side]) this.slices.push({ side, slice, entries: this.entriesOf(slice, side, start) });
-    }
-    this.vehicles.push(vehicleId);
-    this.vehicleStart.push(this.length);
-  }
-
-  get keyOf(): readonly number[] {
-    return this.strata.keyOf;
-  }
-
-  totals(count: SliceCount): Record<ComparedRevision, Float64Array> {
-    const strata = this.keyOf.length;
-    const totals = { older: new Float64Array(strata), newer: new Float64Array(strata) };
-    for (const { side, slice, entries } of this.slices) {
-      const [sums, values] = [totals[side], columnIn(slice, count)];
-      for (let i = 0; i < entries.length; i++) sums[this.stratum[entries[i]]] += values[i];
-    }
-    return totals;
-  }
-
-  table(share: Share): SliceTable {
-    const sums = this.sums(share);
-    const keep = new Int32Array(this.strata.keyOf.length).fill(-1);
-    const keyOf: number[] = [];
-    const vehicles: string[] = [];
-    const vehicleStart = [0];
-    let length = 0;
-    for (let vehicle = 0; vehicle < this.vehicles.length; vehicle++) {
-      for (let entry = this.vehicleStart[vehicle]; entry < this.vehicleStart[vehicle + 1]; entry++) {
-        if (sums.olderShifts[entry] + sums.newerShifts[entry] === 0) continue;
-        const k = sums.stratum[entry];
-        if (keep[k] < 0) keep[k] = keyOf.push(this.strata.keyOf[k]) - 1;
-        copyEntry(sums, entry, sums, length);
-        sums.stratum[length++] = keep[k];
-      }
-      if (length === vehicleStart[vehicles.length]) continue;
-      vehicles.push(this.vehicles[vehicle]);
-      vehicleStart.push(length);
-    }
-    return {
-      vehicles,
-      vehicleStart: Int32Array.from(vehicleStart),
-      strata: keyOf.map((_, k) => k),
-      keyOf,
-      stratum: sums.stratum.subarray(0, length),
-      olderShifts: sums.olderShifts.subarray(0, length),
-      olderEvents: sums.olderEvents.subarray(0, length),
-      newerShifts: sums.newerShifts.subarray(0, length),
-      newerEvents: sums.newerEvents.subarray(0, length),
-    };
-  }
-
-  /** Trials and events of every entry, with those that have none. */
-  private sums(share: Share): Entries {
-    const sums = (this.room ??= emptyPart(this.vehicles.length, this.length));
-    for (const name of ENTRY_COUNTS) sums[name].fill(0);
-    sums.stratum.set(this.stratum.subarray(0, this.length));
-    for (const { side, slice, entries } of this.slices) {
-      const shifts = side === 'older' ? sums.olderShifts : sums.newerShifts;
-      const happened = side === 'older' ? sums.olderEvents : sums.newerEvents;
-      const [trials, events] = [columnIn(slice, share.trials), columnIn(slice, share.events)];
-      for (let i = 0; i < entries.length; i++) {
-        shifts[entries[i]] += trials[i];
-        if (trials[i] > 0) happened[entries[i]] += events[i];
-      }
-    }
-    return sums;
-  }
-
-  private entriesOf({ keys }: OutcomeSlice, side: ComparedRevision, vehicleStart: number): Int32Array {
-    const entries = new Int32Array(keys.length);
-    let part = -1;
-    let entry = -1;
-    for (let i = 0; i < keys.length; i++) {
-      if (stratumPart(keys[i]) !== part) {
-        part = stratumPart(keys[i]);
-        entry = this.entryFor(this.strata.numberOf(keys[i], side), vehicleStart);
-      }
-      entries[i] = entry;
-    }
-    return entries;
-  }
-
-  private entryFor(k: number, vehicleStart: number): number {
-    const known = this.entryOf[k];
-    if (known >= vehicleStart) return known;
-    this.entryOf[k] = this.length;
-    this.stratum[this.length] = k;
-    return this.length++;
+  numberApart(key: number): number {
+    const number = this.apart.get(key) ?? this.keyOf.push(key) - 1;
+    this.apart.set(key, number);
+    return number;
   }
 }
 

@@ -43,21 +43,35 @@ export function distributions(
   { measure, groupsOf }: DistributionQuery,
 ): Map<number, Distribution> {
   const groups = new Map<number, GroupSums>();
-  const byPlace = new Map<number, readonly GroupSums[]>();
-  const groupsAt = (place: number) => {
+  const byPlace = new Map<number, PlaceSums>();
+  const sumsAt = (place: number) => {
     let sums = byPlace.get(place);
-    if (sums === undefined) byPlace.set(place, (sums = groupsOf(place).map((group) => getGroup(groups, group))));
+    if (sums === undefined) {
+      const ofPlace = groupsOf(place).map((group) => getGroup(groups, group));
+      byPlace.set(place, (sums = { place, groups: ofPlace, buckets: new Float64Array(BUCKET_LIMIT) }));
+    }
     return sums;
   };
   for (const { vehicleId, slice } of slices) {
+    let sums: PlaceSums | undefined;
+    // What is kept of one place lies together, and is looked up once.
     eachBucket(slice, measure, (place, bucket, count) => {
-      for (const group of groupsAt(place)) group.addBucket(bucket, count);
+      if (sums?.place !== place) sums = sumsAt(place);
+      sums.buckets[bucket] += count;
     });
     eachSum(slice, measure, (place, count, steps, squares) => {
-      for (const group of groupsAt(place)) group.addSum(vehicleId, count, steps, squares);
+      for (const group of sumsAt(place).groups) group.addSum(vehicleId, count, steps, squares);
     });
   }
+  for (const sums of byPlace.values()) for (const group of sums.groups) group.addBuckets(sums.buckets);
   return new Map([...groups].map(([group, sums]) => [group, sums.distribution(stepOf(measure))]));
+}
+
+/** Values of one place by bucket, and the groups that it belongs to: added to them once for all slices. */
+interface PlaceSums {
+  readonly place: number;
+  readonly groups: readonly GroupSums[];
+  readonly buckets: Float64Array;
 }
 
 function getGroup(groups: Map<number, GroupSums>, group: number): GroupSums {
@@ -69,16 +83,18 @@ function getGroup(groups: Map<number, GroupSums>, group: number): GroupSums {
 class GroupSums {
   private readonly buckets = new Float64Array(BUCKET_LIMIT);
   private readonly vehicles = new Set<string>();
+  private lastVehicle: string | undefined;
   private count = 0;
   private steps = 0;
   private squares = 0;
 
-  addBucket(bucket: number, count: number): void {
-    this.buckets[bucket] += count;
+  addBuckets(buckets: Float64Array): void {
+    for (let bucket = 0; bucket < BUCKET_LIMIT; bucket++) this.buckets[bucket] += buckets[bucket];
   }
 
   addSum(vehicleId: string, count: number, steps: number, squares: number): void {
-    this.vehicles.add(vehicleId);
+    if (vehicleId !== this.lastVehicle) this.vehicles.add(vehicleId);
+    this.lastVehicle = vehicleId;
     this.count += count;
     this.steps += steps;
     this.squares += squares;

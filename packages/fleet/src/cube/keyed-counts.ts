@@ -30,7 +30,7 @@ export function combineCounts<Counts extends Uint32Array | Float64Array>(
       counts[c * keys.length + n] = count;
     }
   });
-  return withoutEmpty({ keys, counts });
+  return sign === 1 ? { keys, counts } : withoutEmpty({ keys, counts });
 }
 
 /** Both in order, each key once. */

@@ -12,14 +12,25 @@ export function bytesOf(...arrays: readonly (Uint32Array | Float64Array)[]): Uin
   return bytes;
 }
 
-/** Whole numbers from their little-endian bytes, wherever those lie in memory. A multiple of four. */
+/**
+ * Whole numbers from their little-endian bytes, wherever those lie in memory. A multiple of four. Not copied where byte
+ * order and place allow.
+ */
 export function wordsOf(bytes: Uint8Array): Uint32Array {
-  return new Uint32Array((IS_LITTLE_ENDIAN ? new Uint8Array(bytes) : swapped(bytes, 4)).buffer);
+  const { buffer, byteOffset, length } = inOrder(bytes, 4);
+  return new Uint32Array(buffer, byteOffset, length / 4);
 }
 
-/** Doubles from their little-endian bytes, wherever those lie in memory. A multiple of eight. */
+/** Doubles from their little-endian bytes, in the same way. A multiple of eight. */
 export function doublesOf(bytes: Uint8Array): Float64Array {
-  return new Float64Array((IS_LITTLE_ENDIAN ? new Uint8Array(bytes) : swapped(bytes, 8)).buffer);
+  const { buffer, byteOffset, length } = inOrder(bytes, 8);
+  return new Float64Array(buffer, byteOffset, length / 8);
+}
+
+/** The bytes in the order of the machine, in a place where elements of this size may lie. */
+function inOrder(bytes: Uint8Array, size: number): Uint8Array {
+  if (!IS_LITTLE_ENDIAN) return swapped(bytes, size);
+  return bytes.byteOffset % size === 0 ? bytes : new Uint8Array(bytes);
 }
 
 /** The bytes of each element in the opposite order, in a buffer of their own. */

@@ -1,4 +1,4 @@
-import { withoutSpeedBand } from './cell-key.js';
+import { kindAndProgram, withoutSpeedBand } from './cell-key.js';
 import { combineCounts, KeyedCounter, type KeyedCounts, sameCounts } from './keyed-counts.js';
 import { bytesOf, wordsOf } from './little-endian.js';
 
@@ -99,18 +99,33 @@ export function decodeSlice(bytes: Uint8Array): OutcomeSlice {
 }
 
 /** The slice with its speed bands added together (their part of the key becomes 0). O(cells). */
-export function withoutSpeed({ keys, counts }: OutcomeSlice): OutcomeSlice {
-  // Keys are sorted with the speed band lowest, so that cells of one stratum are neighbours.
-  const places = new Uint32Array(keys.length);
-  const strata: number[] = [];
+export function withoutSpeed(slice: OutcomeSlice): OutcomeSlice {
+  return mergeCells(slice, withoutSpeedBand);
+}
+
+/** The slice with all its bands added together: by shift kind and program (the other parts of the key become 0). O(cells). */
+export function withoutBands(slice: OutcomeSlice): OutcomeSlice {
+  return mergeCells(slice, kindAndProgram);
+}
+
+/** Adds cells together that have one key by `keyOf`, which leaves out parts of it. */
+function mergeCells({ keys, counts }: OutcomeSlice, keyOf: (key: number) => number): OutcomeSlice {
+  const merged = new Uint32Array(keys.length);
+  const distinct = new Set<number>();
+  // Neighbours mostly go to one place, and are looked up once.
+  const isNew = (i: number) => i === 0 || merged[i] !== merged[i - 1];
   for (let i = 0; i < keys.length; i++) {
-    const stratum = withoutSpeedBand(keys[i]);
-    if (strata.at(-1) !== stratum) strata.push(stratum);
-    places[i] = strata.length - 1;
+    merged[i] = keyOf(keys[i]);
+    if (isNew(i)) distinct.add(merged[i]);
   }
+  const strata = Uint32Array.from(distinct).sort();
+  const placeOf = new Map<number, number>();
+  for (let place = 0; place < strata.length; place++) placeOf.set(strata[place], place);
+  const places = new Uint32Array(keys.length);
+  for (let i = 0; i < keys.length; i++) places[i] = isNew(i) ? (placeOf.get(merged[i]) ?? 0) : places[i - 1];
   const sums = new Uint32Array(strata.length * WIDTH);
   for (let c = 0; c < WIDTH; c++) {
     for (let i = 0; i < keys.length; i++) sums[c * strata.length + places[i]] += counts[c * keys.length + i];
   }
-  return { keys: Uint32Array.from(strata), counts: sums };
+  return { keys: strata, counts: sums };
 }

@@ -1,15 +1,8 @@
+import { borderedPattern, borderedValues } from './bordered-matrix.js';
 import type { CrossProducts } from './cross-products.js';
-import { backSolve, factoriseDense, forwardSolve } from './dense-cholesky.js';
 import type { RandomTerm } from './mixed-model-data.js';
-import { type RelativeFactor, relativeFactors, scaleBlocks, timesFactor, timesTransposed } from './relative-factor.js';
-import {
-  analysePattern,
-  factorise,
-  logDeterminant,
-  type SparseFactor,
-  solveLower,
-  solveUpper,
-} from './sparse-cholesky.js';
+import { relativeFactors, timesFactor } from './relative-factor.js';
+import { analysePattern, factorise, logPivots, type SparseFactor, solveForLast } from './sparse-cholesky.js';
 
 /** Restricted or plain maximum likelihood. */
 export type LikelihoodMethod = 'reml' | 'ml';
@@ -27,80 +20,82 @@ export interface ProfileSolution {
 }
 
 /**
- * The profiled criterion of Bates, Mächler, Bolker and Walker 2015, J. Stat. Softw. 67(1), sections 3.4 to 3.6: with
- * the relative factor Λ(θ) of the random effects' covariance, L Lᵀ = ΛᵀZᵀWZΛ + I is factored, the fixed effects are
- * eliminated, and r² is the penalised residual sum of squares. One evaluation costs what the sparse factor costs.
+ * The profiled criterion of Bates, Mächler, Bolker and Walker 2015, J. Stat. Softw. 67(1), sections 3.4 to 3.6, by one
+ * sparse factorisation of the mixed-model equations with the response as their last column (section 2.2 of Bates and
+ * DebRoy 2004, J. Multivar. Anal. 91, 1–17): its pivots are those of ΛᵀZᵀWZΛ + I, then those of the fixed effects'
+ * information, then r², the penalised residual sum of squares.
  */
 export class ProfiledLikelihood {
   readonly factor: SparseFactor;
+  /** Number of random effects, which come first in the factor. */
+  readonly effectCount: number;
   private readonly products: CrossProducts;
   private readonly random: readonly RandomTerm[];
   private readonly method: LikelihoodMethod;
-  private readonly scaled: Float64Array;
+  private readonly values: Float64Array;
 
   constructor(products: CrossProducts, random: readonly RandomTerm[], method: LikelihoodMethod) {
+    const pattern = borderedPattern(products);
     this.products = products;
     this.random = random;
     this.method = method;
-    this.factor = analysePattern(products.layout.pattern);
-    this.scaled = new Float64Array(products.zz.length);
+    this.effectCount = products.layout.pattern.size;
+    this.factor = analysePattern(pattern);
+    this.values = new Float64Array(pattern.rowIndex.length);
   }
 
   /** For the optimiser: ∞ where the fixed effects are drowned by the random ones. */
   criterion(theta: Float64Array): number {
-    return this.solve(theta)?.criterion ?? Number.POSITIVE_INFINITY;
+    return this.factorAt(theta)?.criterion ?? Number.POSITIVE_INFINITY;
   }
 
   /** Null where the fixed effects are drowned by the random ones. Leaves `factor` at this θ. */
   solve(theta: Float64Array): ProfileSolution | null {
-    const { products, factor } = this;
-    const { layouts } = products.layout;
-    const factors = relativeFactors(this.random, theta);
-    scaleBlocks(products.layout, factors, products.zz, this.scaled);
-    factorise(factor, this.scaled);
-
-    const zx = products.zx.map((column) => this.eliminate(factors, column));
-    const zy = this.eliminate(factors, products.zy);
-    const information = products.xx.map((row, j) => row.map((value, k) => (k > j ? 0 : value - dot(zx[j], zx[k]))));
-    const fixed = factoriseDense(information);
-    if (fixed.kind === 'singular') return null;
-    const halfSolved = forwardSolve(
-      fixed.lower,
-      products.xy.map((value, j) => value - dot(zx[j], zy)),
-    );
-    const coefficients = backSolve(fixed.lower, halfSolved);
-    const squares = products.yy - dot(zy, zy) - dot(halfSolved, halfSolved);
-    const u = zy.map((value, i) => value - zx.reduce((sum, column, j) => sum + column[i] * coefficients[j], 0));
-    solveUpper(factor, u);
+    const found = this.factorAt(theta);
+    if (found === null) return null;
+    const { effectCount, factor, products } = this;
+    const solved = solveForLast(factor);
     return {
-      ...this.likelihood(squares, fixed.lower),
-      coefficients,
-      informationFactor: fixed.lower,
-      effects: timesFactor(layouts, factors, u),
+      ...found,
+      coefficients: solved.slice(effectCount, -1),
+      informationFactor: this.informationFactor(),
+      effects: timesFactor(
+        products.layout.layouts,
+        relativeFactors(this.random, theta),
+        solved.subarray(0, effectCount),
+      ),
     };
   }
 
-  private eliminate(factors: readonly RelativeFactor[], column: Float64Array): Float64Array {
-    const result = timesTransposed(this.products.layout.layouts, factors, column);
-    solveLower(this.factor, result);
-    return result;
-  }
-
-  private likelihood(squares: number, informationFactor: readonly Float64Array[]) {
+  private factorAt(theta: Float64Array): Pick<ProfileSolution, 'criterion' | 'residualVariance'> | null {
+    const { effectCount, factor, products } = this;
+    borderedValues(products, relativeFactors(this.random, theta), factor.pattern, this.values);
+    const last = factor.pattern.size - 1;
+    const reached = factorise(factor, this.values);
+    if (reached < last) return null;
+    const squares = reached === last ? 0 : factor.values[factor.columnStart[last]] ** 2;
     const isRestricted = this.method === 'reml';
-    const freedom = this.products.observations - (isRestricted ? informationFactor.length : 0);
-    const residualVariance = Math.max(0, squares) / freedom;
-    const logDetFixed = 2 * informationFactor.reduce((sum, row, i) => sum + Math.log(row[i]), 0);
-    const criterion =
-      logDeterminant(this.factor) +
-      (isRestricted ? logDetFixed : 0) +
-      freedom * (1 + Math.log(2 * Math.PI * residualVariance));
-    return { criterion, residualVariance };
+    const freedom = products.observations - (isRestricted ? last - effectCount : 0);
+    const residualVariance = squares / freedom;
+    return {
+      criterion:
+        logPivots(factor, 0, isRestricted ? last : effectCount) +
+        freedom * (1 + Math.log(2 * Math.PI * residualVariance)),
+      residualVariance,
+    };
   }
-}
 
-function dot(a: Float64Array, b: Float64Array): number {
-  let sum = 0;
-  for (let i = 0; i < a.length; i += 1) sum += a[i] * b[i];
-  return sum;
+  /** The rows and columns of the fixed effects in the factor. */
+  private informationFactor(): Float64Array[] {
+    const { effectCount, factor, products } = this;
+    const lower = products.xx.map((row) => new Float64Array(row.length));
+    for (let j = 0; j < lower.length; j += 1) {
+      const column = effectCount + j;
+      for (let p = factor.columnStart[column]; p < factor.columnStart[column + 1]; p += 1) {
+        const row = factor.rowIndex[p] - effectCount;
+        if (row < lower.length) lower[row][j] = factor.values[p];
+      }
+    }
+    return lower;
+  }
 }

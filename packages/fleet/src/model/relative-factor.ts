@@ -79,39 +79,19 @@ function scaleBlock(
   }
 }
 
-/** Λᵀv for a vector over all random effects. */
-export function timesTransposed(
-  layouts: readonly TermLayout[],
-  factors: readonly RelativeFactor[],
-  v: Float64Array,
-): Float64Array {
-  return byLevel(layouts, v, ({ index, width }, first, out) => {
-    for (let c = 0; c < width; c += 1)
-      for (let r = c; r < width; r += 1) out[first + c] += factors[index][r][c] * v[first + r];
-  });
-}
-
 /** Λu for a vector over all random effects. */
 export function timesFactor(
   layouts: readonly TermLayout[],
   factors: readonly RelativeFactor[],
   u: Float64Array,
 ): Float64Array {
-  return byLevel(layouts, u, ({ index, width }, first, out) => {
-    for (let r = 0; r < width; r += 1)
-      for (let c = 0; c <= r; c += 1) out[first + r] += factors[index][r][c] * u[first + c];
-  });
-}
-
-function byLevel(
-  layouts: readonly TermLayout[],
-  like: Float64Array,
-  fill: (layout: TermLayout, first: number, out: Float64Array) => void,
-): Float64Array {
-  const out = new Float64Array(like.length);
-  for (const layout of layouts) {
-    const end = layout.offset + layout.width * layout.term.levelCount;
-    for (let first = layout.offset; first < end; first += layout.width) fill(layout, first, out);
+  const out = new Float64Array(u.length);
+  for (const { index, offset, width, term } of layouts) {
+    const factor = factors[index];
+    const end = offset + width * term.levelCount;
+    for (let first = offset; first < end; first += width) {
+      for (let r = 0; r < width; r += 1) for (let c = 0; c <= r; c += 1) out[first + r] += factor[r][c] * u[first + c];
+    }
   }
   return out;
 }

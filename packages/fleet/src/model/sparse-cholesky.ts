@@ -1,6 +1,6 @@
 /**
- * Sparse Cholesky factor of a symmetric positive definite matrix by the up-looking method with an elimination tree
- * (Davis 2006, Direct Methods for Sparse Linear Systems, ch. 4). The pattern is analysed once; numbers are factored
+ * Sparse Cholesky factor of a symmetric positive definite matrix by the left-looking method, with the pattern from an elimination
+ * tree (Davis 2006, Direct Methods for Sparse Linear Systems, ch. 4). The pattern is analysed once; numbers are factored
  * as often as wanted. No reordering: the caller numbers the unknowns so that few entries fill in.
  */
 
@@ -11,32 +11,60 @@ export interface UpperPattern {
   readonly rowIndex: Int32Array;
 }
 
-/** The factor's pattern and workspace; `values` holds L by columns, the diagonal first. */
+/** The factor's pattern and values: L by columns, the diagonal first, rows rising. */
 export interface SparseFactor {
   readonly pattern: UpperPattern;
+  /** Where in `values` each entry of the pattern starts from. */
+  readonly startOf: Int32Array;
   /** Parent in the elimination tree; −1 at a root. */
   readonly parent: Int32Array;
   readonly columnStart: Int32Array;
   readonly rowIndex: Int32Array;
   readonly values: Float64Array;
+  /** By rows: the columns i < k with L[k, i] ≠ 0, and where in `values` that entry is. */
+  readonly rowStart: Int32Array;
+  readonly columnOf: Int32Array;
+  readonly placeOf: Int32Array;
 }
 
-/** Elimination tree and column sizes of the factor. O(entries of the factor). */
+/** Elimination tree and places of all entries of the factor. O(entries of the factor). */
 export function analysePattern(pattern: UpperPattern): SparseFactor {
   const { size } = pattern;
   const parent = eliminationTree(pattern);
   const counts = new Int32Array(size).fill(1);
+  const rowStart = new Int32Array(size + 1);
+  const columns: number[] = [];
   const mark = new Int32Array(size).fill(-1);
   for (let k = 0; k < size; k += 1) {
     mark[k] = k;
     forEachAbove(pattern, parent, mark, k, (i) => {
       counts[i] += 1;
+      columns.push(i);
     });
+    rowStart[k + 1] = columns.length;
   }
   const columnStart = new Int32Array(size + 1);
   for (let k = 0; k < size; k += 1) columnStart[k + 1] = columnStart[k] + counts[k];
-  const entries = columnStart[size];
-  return { pattern, parent, columnStart, rowIndex: new Int32Array(entries), values: new Float64Array(entries) };
+  const rowIndex = new Int32Array(columnStart[size]);
+  const next = columnStart.slice(0, size);
+  const columnOf = Int32Array.from(columns);
+  const placeOf = new Int32Array(columns.length);
+  const startOf = new Int32Array(pattern.rowIndex.length);
+  const placeIn = new Int32Array(size);
+  for (let k = 0; k < size; k += 1) {
+    placeIn[k] = next[k]++;
+    rowIndex[placeIn[k]] = k;
+    for (let entry = rowStart[k]; entry < rowStart[k + 1]; entry += 1) {
+      const i = columnOf[entry];
+      placeOf[entry] = placeIn[i] = next[i]++;
+      rowIndex[placeOf[entry]] = k;
+    }
+    for (let p = pattern.columnStart[k]; p < pattern.columnStart[k + 1]; p += 1) {
+      startOf[p] = placeIn[pattern.rowIndex[p]];
+    }
+  }
+  const values = new Float64Array(columnStart[size]);
+  return { pattern, startOf, parent, columnStart, rowIndex, values, rowStart, columnOf, placeOf };
 }
 
 function eliminationTree({ size, columnStart, rowIndex }: UpperPattern): Int32Array {
@@ -72,82 +100,66 @@ function forEachAbove(
   }
 }
 
+/** A pivot below this part of its diagonal is taken for a linear dependence. */
+const PIVOT_TOLERANCE = 1e-12;
+
 /**
- * Factors the matrix with these upper-triangle `values` (aligned with the pattern's `rowIndex`) into `factor`.
- * Throws when it is not positive definite.
+ * Factors the matrix with these upper-triangle `values` (aligned with the pattern's `rowIndex`) into `factor`. Returns
+ * the first column that depends on those before it, at which it stopped; `size` where none does.
  */
-export function factorise(factor: SparseFactor, values: Float64Array): void {
-  const { pattern, parent, columnStart, rowIndex } = factor;
+export function factorise(factor: SparseFactor, values: Float64Array): number {
+  const { pattern, startOf, columnStart, rowIndex, rowStart, columnOf, placeOf, values: lower } = factor;
   const { size } = pattern;
-  const next = Int32Array.from(columnStart.subarray(0, size));
+  lower.fill(0);
+  for (let p = 0; p < values.length; p += 1) lower[startOf[p]] = values[p];
   const work = new Float64Array(size);
-  const mark = new Int32Array(size).fill(-1);
-  const path = new Int32Array(size);
-  const stack = new Int32Array(size);
   for (let k = 0; k < size; k += 1) {
-    mark[k] = k;
-    let top = size;
-    for (let p = pattern.columnStart[k]; p < pattern.columnStart[k + 1]; p += 1) {
-      const row = pattern.rowIndex[p];
-      work[row] += values[p];
-      let length = 0;
-      for (let i = row; mark[i] !== k; i = parent[i]) {
-        path[length++] = i;
-        mark[i] = k;
-      }
-      while (length > 0) stack[--top] = path[--length];
+    const [start, end] = [columnStart[k], columnStart[k + 1]];
+    for (let p = start; p < end; p += 1) work[rowIndex[p]] = lower[p];
+    for (let entry = rowStart[k]; entry < rowStart[k + 1]; entry += 1) {
+      const last = columnStart[columnOf[entry] + 1];
+      const pivot = lower[placeOf[entry]];
+      for (let p = placeOf[entry]; p < last; p += 1) work[rowIndex[p]] -= pivot * lower[p];
     }
-    let diagonal = work[k];
-    work[k] = 0;
-    for (; top < size; top += 1) {
-      const i = stack[top];
-      const entry = work[i] / factor.values[columnStart[i]];
-      work[i] = 0;
-      for (let p = columnStart[i] + 1; p < next[i]; p += 1) work[rowIndex[p]] -= factor.values[p] * entry;
-      diagonal -= entry * entry;
-      rowIndex[next[i]] = k;
-      factor.values[next[i]++] = entry;
-    }
-    if (!(diagonal > 0)) throw new RangeError(`factorise needs a positive definite matrix, pivot ${k} is ${diagonal}`);
-    rowIndex[next[k]] = k;
-    factor.values[next[k]++] = Math.sqrt(diagonal);
+    if (!(work[k] > PIVOT_TOLERANCE * lower[start])) return k;
+    const root = Math.sqrt(work[k]);
+    lower[start] = root;
+    for (let p = start + 1; p < end; p += 1) lower[p] = work[rowIndex[p]] / root;
   }
+  return size;
 }
 
-/** Solves L x = b in place. */
-export function solveLower({ pattern, columnStart, rowIndex, values }: SparseFactor, x: Float64Array): void {
-  for (let k = 0; k < pattern.size; k += 1) {
-    x[k] /= values[columnStart[k]];
-    const pivot = x[k];
-    for (let p = columnStart[k] + 1; p < columnStart[k + 1]; p += 1) x[rowIndex[p]] -= values[p] * pivot;
-  }
-}
-
-/** Solves Lᵀ x = b in place. */
-export function solveUpper({ pattern, columnStart, rowIndex, values }: SparseFactor, x: Float64Array): void {
-  for (let k = pattern.size - 1; k >= 0; k -= 1) {
-    let sum = x[k];
+/**
+ * The x with A₁₁ x = a, where the last row of the factored matrix is (aᵀ, c) and A₁₁ what is left without it. Its last
+ * entry is −1.
+ */
+export function solveForLast({ pattern: { size }, columnStart, rowIndex, values }: SparseFactor): Float64Array {
+  const x = new Float64Array(size);
+  x[size - 1] = -1;
+  for (let k = size - 2; k >= 0; k -= 1) {
+    let sum = 0;
     for (let p = columnStart[k] + 1; p < columnStart[k + 1]; p += 1) sum -= values[p] * x[rowIndex[p]];
     x[k] = sum / values[columnStart[k]];
   }
+  return x;
 }
 
 /**
- * Solves L x = b in place where b is zero before `first` and outside the elimination path from `first`. `x` outside
- * that path, walked from `first` along `parent`, is neither read nor written.
+ * Solves L x = b in place for the unknowns before `end`, where b is zero before `first` and outside the elimination path
+ * from `first`. `x` outside that path, walked from `first` along `parent`, is not read.
  */
-export function solveLowerAlongPath(factor: SparseFactor, x: Float64Array, first: number): void {
+export function solveLowerAlongPath(factor: SparseFactor, x: Float64Array, first: number, end: number): void {
   const { parent, columnStart, rowIndex, values } = factor;
-  for (let k = first; k !== -1; k = parent[k]) {
+  for (let k = first; k !== -1 && k < end; k = parent[k]) {
     x[k] /= values[columnStart[k]];
     const pivot = x[k];
     for (let p = columnStart[k] + 1; p < columnStart[k + 1]; p += 1) x[rowIndex[p]] -= values[p] * pivot;
   }
 }
 
-/** ln det of the factored matrix. */
-export function logDeterminant({ pattern, columnStart, values }: SparseFactor): number {
+/** ln of the product of the squared pivots of columns `from` up to `end`: of all, ln det of the factored matrix. */
+export function logPivots({ columnStart, values }: SparseFactor, from: number, end: number): number {
   let sum = 0;
-  for (let k = 0; k < pattern.size; k += 1) sum += Math.log(values[columnStart[k]]);
+  for (let k = from; k < end; k += 1) sum += Math.log(values[columnStart[k]]);
   return 2 * sum;
 }

@@ -11,6 +11,7 @@ import {
   totalsByVehicle,
 } from '@syncline/fleet';
 import { and, asc, count, eq, inArray, sql, sum } from 'drizzle-orm';
+import type { Scope } from '../actor.js';
 import type { Db } from '../database/context.js';
 import { calibrations, revisions } from '../schema/calibrations.js';
 import { logs } from '../schema/logs.js';
@@ -39,21 +40,18 @@ export function fleetReads(db: Db, summaries: SummaryReader): FleetReads {
     measures: (filter) => summaries.measures(filter),
     state: (filter) => summaries.state(filter),
     warmUp: () => summaries.warmUp(),
+    hasSummaries: () => db.select({ id: fleetSlices.id }).from(fleetSlices).limit(1).get() !== undefined,
 
     trend: (filter) => trend(db, filter.platformId, totals(db, summaries, filter)),
 
+    titles: (scope, platformId) => titles(db, scope, platformId),
+
     byVehicle(scope, filter) {
       const counted = totalsOfCars(db, summaries, filter);
-      return db
-        .select({ vehicleId: vehicles.id, title: vehicles.title })
-        .from(vehicles)
-        .where(and(eq(vehicles.platformId, filter.platformId), isInScope(scope)))
-        .orderBy(asc(sql`${vehicles.title} COLLATE NOCASE`), asc(vehicles.id))
-        .all()
-        .flatMap((car) => {
-          const counts = counted.get(car.vehicleId);
-          return counts ? [{ ...car, ...counts }] : [];
-        });
+      return titles(db, scope, filter.platformId).flatMap((car) => {
+        const counts = counted.get(car.vehicleId);
+        return counts ? [{ ...car, ...counts }] : [];
+      });
     },
 
     coverage(filter) {
@@ -73,7 +71,7 @@ export function fleetReads(db: Db, summaries: SummaryReader): FleetReads {
         .all(),
 
     byKind({ vehicleId, ...filter }) {
-      const { slices, cells, names } = summaries.slices(ofVehicle(filter, vehicleId));
+      const { slices, cells, names } = summaries.slices(ofVehicle(filter, vehicleId), detailFor(filter));
       return mergeRevisions(slices).flatMap(({ vehicleId: id, slice }) =>
         [...totalsByPart(slice, cells, kindPart)].map(([kind, counts]) => ({
           kind: names.kinds[kind],
@@ -90,6 +88,15 @@ export function fleetReads(db: Db, summaries: SummaryReader): FleetReads {
 
     strataByDrive: (drives) => strataByDrive(db, drives),
   };
+}
+
+function titles(db: Db, scope: Scope, platformId: string): { vehicleId: string; title: string }[] {
+  return db
+    .select({ vehicleId: vehicles.id, title: vehicles.title })
+    .from(vehicles)
+    .where(and(eq(vehicles.platformId, platformId), isInScope(scope)))
+    .orderBy(asc(sql`${vehicles.title} COLLATE NOCASE`), asc(vehicles.id))
+    .all();
 }
 
 function ofVehicle(filter: FleetFilter, vehicleId: string | undefined): FleetFilter {
@@ -112,7 +119,7 @@ interface Totals extends VehicleCounts {
 /** What each car did under each revision, from the columns where no part of it is asked for. */
 function totals(db: Db, summaries: SummaryReader, filter: FleetFilter): Totals[] {
   if (isPartial(filter)) {
-    const { slices, cells } = summaries.slices(filter);
+    const { slices, cells } = summaries.slices(filter, detailFor(filter));
     return slices.flatMap((placed) => {
       const counts = totalsByVehicle([placed], cells).get(placed.vehicleId);
       return counts ? [{ revisionId: placed.revisionId, vehicleId: placed.vehicleId, ...toCounts(counts) }] : [];
@@ -131,7 +138,7 @@ function totals(db: Db, summaries: SummaryReader, filter: FleetFilter): Totals[]
 /** What each car did under all revisions of the filter, by vehicle id. */
 function totalsOfCars(db: Db, summaries: SummaryReader, filter: FleetFilter): Map<string, OutcomeCounts> {
   if (isPartial(filter)) {
-    const { slices, cells } = summaries.slices(filter);
+    const { slices, cells } = summaries.slices(filter, detailFor(filter));
     return new Map([...totalsByVehicle(slices, cells)].map(([vehicleId, counts]) => [vehicleId, toCounts(counts)]));
   }
   const cohort = cohortIds(db, filter);
@@ -151,6 +158,11 @@ function totalsOfCars(db: Db, summaries: SummaryReader, filter: FleetFilter): Ma
 /** Whether a part of what a car did is asked for, which the columns do not tell. */
 function isPartial({ program, fluidTemperatureBand }: FleetFilter): boolean {
   return program !== undefined || fluidTemperatureBand !== undefined;
+}
+
+/** Where bands are not asked for, sums over them will do. */
+function detailFor({ fluidTemperatureBand }: FleetFilter): 'coarse' | 'slice' {
+  return fluidTemperatureBand === undefined ? 'coarse' : 'slice';
 }
 
 /** The slices of each car under all its revisions together. They come sorted by car. */

@@ -112,8 +112,11 @@ export interface FleetReads {
   state(filter: FleetFilter): string;
   /** Brings summaries into memory a few at a time, so that no first question has to wait for all of them. */
   warmUp(): Iterable<void>;
+  hasSummaries(): boolean;
   /** Revisions of the platform that have shifts, oldest first. */
   trend(filter: FleetFilter): readonly TrendPoint[];
+  /** The cars of a platform in the order of their titles; with `scope` those of one owner. */
+  titles(scope: Scope, platformId: string): readonly { readonly vehicleId: string; readonly title: string }[];
   /** With `scope` only the cars of one owner; in the order of their titles. */
   byVehicle(scope: Scope, filter: FleetFilter): readonly (VehicleCounts & { readonly title: string })[];
   /** How much was driven where: shifts and cars by kind, load band and fluid temperature band. */

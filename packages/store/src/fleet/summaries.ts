@@ -38,9 +38,10 @@ export function changeShiftsOf(db: Db, logId: string, change: () => void): void 
   const version = nextVersion(db);
   for (const [key, place] of places) {
     const summaryIn = (list: readonly PlacedSummary[]) => list.find((placed) => placeKey(placed) === key)?.summary;
-    const kept = readSummary(db, place);
-    const rest = subtract(kept ?? NOTHING, summaryIn(before) ?? NOTHING);
-    writeSummary(db, place, { version, summary: add(rest, summaryIn(after) ?? NOTHING) });
+    const kept = readSummary(db, place) ?? NOTHING;
+    const [gone, come] = [summaryIn(before), summaryIn(after)];
+    const rest = gone ? subtract(kept, gone) : kept;
+    writeSummary(db, place, { version, summary: come ? add(rest, come) : rest });
   }
   numbersOf.keep();
 }

@@ -4,6 +4,7 @@ import {
   decodeSlice,
   type OutcomeSlice,
   type PlacedSlice,
+  withoutBands,
   withoutSpeed,
 } from '@syncline/fleet';
 import { and, asc, count, eq, inArray, max } from 'drizzle-orm';
@@ -17,13 +18,26 @@ import { readNames } from './summary-names.js';
 export const SLICE_CACHE_MIB = 128;
 
 /** Summaries that are decoded at once while warming up: some milliseconds. */
-const WARM_UP_STEP = 16;
+const WARM_UP_STEP = 8;
 
 interface Kept {
   readonly version: number;
-  readonly slice: OutcomeSlice;
+  readonly summary: KeptSummary;
   /** The query that used it last. */
   usedBy: number;
+}
+
+/** What is kept of a summary. */
+interface KeptSummary {
+  /** Speed bands added together. */
+  readonly slice: OutcomeSlice;
+  /** All bands added together. */
+  readonly coarse: OutcomeSlice;
+}
+
+function decode(bytes: Buffer): KeptSummary {
+  const slice = withoutSpeed(decodeSlice(bytes));
+  return { slice, coarse: withoutBands(slice) };
 }
 
 export type SummaryReader = ReturnType<typeof summaryReader>;
@@ -54,18 +68,18 @@ export function summaryReader(db: Db, { cacheMib = SLICE_CACHE_MIB } = {}) {
   const readVersion = db.$client.prepare<[number], number>('SELECT version FROM fleet_slices WHERE id = ?').pluck();
   const isStill = (id: number, version: number) => readVersion.get(id) === version;
 
-  function outcomesOf(id: number, version: number): OutcomeSlice {
+  function summaryOf(id: number, version: number): KeptSummary {
     const kept = cache.find(id, version);
     if (kept) return kept;
-    const slice = withoutSpeed(decodeSlice(bytesOf(readOutcomes.get(id))));
+    const summary = decode(bytesOf(readOutcomes.get(id)));
     // What a transaction wrote may be undone, and its version be given again.
-    if (!db.$client.inTransaction) cache.keep(id, version, slice);
-    return slice;
+    if (!db.$client.inTransaction) cache.keep(id, version, summary);
+    return summary;
   }
 
   return {
-    /** See `FleetReads.slices`. */
-    slices(filter: FleetFilter): FleetSlices {
+    /** See `FleetReads.slices`. @param part `coarse` for counts by shift kind and program alone, a tenth of them */
+    slices(filter: FleetFilter, part: keyof KeptSummary = 'slice'): FleetSlices {
       cache.beginQuery();
       const names = readNames(db, filter.platformId);
       const program = filter.program === undefined ? undefined : names.programs.indexOf(filter.program);
@@ -74,7 +88,7 @@ export function summaryReader(db: Db, { cacheMib = SLICE_CACHE_MIB } = {}) {
         program === -1
           ? []
           : placesOf(filter).map(
-              ({ id, version, ...place }): PlacedSlice => ({ ...place, slice: outcomesOf(id, version) }),
+              ({ id, version, ...place }): PlacedSlice => ({ ...place, slice: summaryOf(id, version)[part] }),
             );
       return { slices, cells, names };
     },
@@ -99,7 +113,7 @@ export function summaryReader(db: Db, { cacheMib = SLICE_CACHE_MIB } = {}) {
         if (cache.isFull()) return;
         // One that was changed or removed meanwhile is left to whoever asks for it.
         const bytes = isStill(id, version) ? readOutcomes.get(id) : undefined;
-        if (bytes && !cache.find(id, version)) cache.keep(id, version, withoutSpeed(decodeSlice(bytes)));
+        if (bytes && !cache.find(id, version)) cache.keep(id, version, decode(bytes));
         if (i % WARM_UP_STEP === WARM_UP_STEP - 1) yield;
       }
     },
@@ -150,31 +164,36 @@ class SliceCache {
     return this.bytes > 0.9 * this.limitBytes;
   }
 
-  find(id: number, version: number): OutcomeSlice | undefined {
+  find(id: number, version: number): KeptSummary | undefined {
     const found = this.kept.get(id);
     if (found === undefined) return undefined;
     this.kept.delete(id);
     if (found.version !== version) {
-      this.bytes -= sizeOf(found.slice);
+      this.bytes -= sizeOf(found.summary);
       return undefined;
     }
     found.usedBy = this.query;
     this.kept.set(id, found);
-    return found.slice;
+    return found.summary;
   }
 
-  keep(id: number, version: number, slice: OutcomeSlice): void {
-    for (const [oldest, { usedBy, slice: old }] of this.kept) {
-      if (this.bytes + sizeOf(slice) <= this.limitBytes || usedBy === this.query) break;
+  keep(id: number, version: number, summary: KeptSummary): void {
+    const size = sizeOf(summary);
+    for (const [oldest, { usedBy, summary: old }] of this.kept) {
+      if (this.bytes + size <= this.limitBytes || usedBy === this.query) break;
       this.kept.delete(oldest);
       this.bytes -= sizeOf(old);
     }
-    if (this.bytes + sizeOf(slice) > this.limitBytes) return;
-    this.kept.set(id, { version, slice, usedBy: this.query });
-    this.bytes += sizeOf(slice);
+    if (this.bytes + size > this.limitBytes) return;
+    this.kept.set(id, { version, summary, usedBy: this.query });
+    this.bytes += size;
   }
 }
 
-function sizeOf({ keys, counts }: OutcomeSlice): number {
+function sizeOf({ slice, coarse }: KeptSummary): number {
+  return byteLengthOf(slice) + byteLengthOf(coarse);
+}
+
+function byteLengthOf({ keys, counts }: OutcomeSlice): number {
   return keys.byteLength + counts.byteLength;
 }

@@ -42,6 +42,8 @@ export const vehicleMoments = sqliteTable(
     shiftCount: integer('shift_count').notNull(),
     versions: text('versions', { mode: 'json' }).$type<readonly string[]>().notNull(),
     deflated: blob('deflated', { mode: 'buffer' }).notNull(),
+    /** Rows of the shifts that the moments are sums of; null in moments of an earlier program. */
+    deflatedRows: blob('deflated_rows', { mode: 'buffer' }),
   },
   (table) => [primaryKey({ columns: [table.vehicleId, table.revisionId, table.subject] })],
 );
@@ -123,6 +125,17 @@ export const proposalPreviews = sqliteTable('proposal_previews', {
   proposalId: text('proposal_id')
     .primaryKey()
     .references(() => proposals.id),
+  madeAtMs: integer('made_at_ms').notNull(),
+  document: text('document', { mode: 'json' }).$type<unknown>().notNull(),
+});
+
+/** The same of a draft against the newest revision that it comes from and that was driven, as the draft stood then. */
+export const draftPreviews = sqliteTable('draft_previews', {
+  draftId: text('draft_id')
+    .primaryKey()
+    .references(() => drafts.id),
+  /** Of the content that was tried. */
+  contentHash: text('content_hash').notNull(),
   madeAtMs: integer('made_at_ms').notNull(),
   document: text('document', { mode: 'json' }).$type<unknown>().notNull(),
 });

@@ -138,6 +138,8 @@ export const fleetSlices = sqliteTable(
   (table) => [
     uniqueIndex('fleet_slices_by_place').on(table.platformId, table.revisionId, table.vehicleId),
     index('fleet_slices_by_vehicle').on(table.vehicleId),
+    // Whoever asks what changed reads a few pages of it, not a page of every summary.
+    index('fleet_slices_by_version').on(table.platformId, table.revisionId, table.vehicleId, table.version),
     check('fleet_slices_not_empty', sql`${table.shifts} > 0`),
   ],
 );

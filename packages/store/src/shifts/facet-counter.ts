@@ -12,7 +12,7 @@ export interface FacetPlace {
   readonly program: string | null;
 }
 
-type Dimension = keyof FacetPlace;
+export type Dimension = keyof FacetPlace;
 type Counts = Map<string, number>;
 
 /** Counts by each dimension, with all filters but its own. */
@@ -36,12 +36,18 @@ export class FacetCounter {
     const missed = DIMENSIONS.filter((name) => this.filter[name] !== undefined && this.filter[name] !== place[name]);
     if (missed.length > 1) return;
     const shifts = graded(this.filter.grade ?? 'shifts');
-    for (const name of missed.length === 0 ? DIMENSIONS : missed) {
-      const value = place[name];
-      if (value !== null) addTo(this.by[name], value, shifts);
-    }
-    if (missed.length > 0) return;
-    this.total += shifts;
+    for (const name of missed.length === 0 ? DIMENSIONS : missed) this.addValue(name, place[name], shifts);
+    if (missed.length === 0) this.addMatching(graded);
+  }
+
+  /** Adds shifts that match all filters but that of the dimension itself. */
+  addValue(name: Dimension, value: string | null, shifts: number): void {
+    if (value !== null) addTo(this.by[name], value, shifts);
+  }
+
+  /** Adds shifts that match all filters but that of the grade. */
+  addMatching(graded: (what: Grade | 'shifts') => number): void {
+    this.total += graded(this.filter.grade ?? 'shifts');
     for (const grade of GRADES) addTo(this.byGrade, grade, graded(grade));
   }
 }

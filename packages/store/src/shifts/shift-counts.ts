@@ -1,4 +1,3 @@
-import { columnOf, kindPart, MAX_PROGRAM, programPart, type SliceCount, totalsByPart } from '@syncline/fleet';
 import type { Grade } from '@syncline/shifts';
 import { and, count, eq, sql } from 'drizzle-orm';
 import type { Scope } from '../actor.js';
@@ -12,25 +11,17 @@ import { vehicles } from '../schema/vehicles.js';
 import { isInScope } from '../vehicles/vehicle-reads.js';
 import { GRADE_BITS } from './bit-set.js';
 import { FacetCounter, GRADES } from './facet-counter.js';
-import { isSummarised, whereDrive, whereFilter, wherePlace, whereScope } from './shift-where.js';
+import { asksForBands, bandsAskedBy, whereDrive, whereFilter, wherePlace, whereScope } from './shift-where.js';
 import type { FacetValue, ShiftFacets, ShiftFilter } from './shifts.js';
+import { type AskedSlices, countSlices, totalOfSlices } from './summarised-shifts.js';
 
 /** Of more shifts than this those of every n-th drive are counted, where the summaries cannot tell. */
 export const COUNTED_LIMIT = 200_000;
 
-const COLUMN_OF_GRADE: Readonly<Record<Grade | 'shifts', SliceCount>> = {
-  shifts: 'shifts',
-  clean: 'clean',
-  flare: 'flare',
-  'tie-up': 'tieUp',
-  harsh: 'harsh',
-  slow: 'slow',
-  incomplete: 'incomplete',
-};
-
 /** How many shifts match, exactly: from the summaries where they tell, else from the shifts. */
 export function countShifts(db: Db, summaries: SummaryReader, scope: Scope, filter: ShiftFilter): number {
-  if (isSummarised(filter)) return totalFromSummaries(db, summaries, scope, filter);
+  const bands = bandsAskedBy(filter);
+  if (bands) return totalFromSummaries(db, summaries, scope, { filter, bands });
   return (
     db
       .select({ value: count() })
@@ -48,9 +39,10 @@ export function shiftFacets(
   filter: ShiftFilter,
   limit = COUNTED_LIMIT,
 ): ShiftFacets {
-  const everyNthDrive = isSummarised(filter) ? 1 : samplingOf(db, scope, filter, limit);
-  const counter = isSummarised(filter)
-    ? countFromSummaries(db, summaries, scope, filter)
+  const bands = bandsAskedBy(filter);
+  const everyNthDrive = bands ? 1 : samplingOf(db, scope, filter, limit);
+  const counter = bands
+    ? countFromSummaries(db, summaries, scope, { filter, bands })
     : countFromShifts(db, scope, filter, everyNthDrive);
   const { vehicleId, revisionId, kind, program } = counter.by;
   const plain = (counts: ReadonlyMap<string, number>) =>
@@ -88,22 +80,26 @@ export function samplingOf(db: Db, scope: Scope, filter: ShiftFilter, limit: num
   return Math.max(1, Math.ceil((row?.value ?? 0) / limit));
 }
 
-function totalFromSummaries(db: Db, summaries: SummaryReader, scope: Scope, filter: ShiftFilter): number {
-  const { platformId, revisionId, kind, program, grade = 'shifts' } = filter;
-  const cohort = cohortOf(db, scope, filter);
-  let total = 0;
-  for (const id of platformsOf(db, platformId)) {
-    const { slices, cells, names } = summaries.slices({ platformId: id, revisionId, program, ...cohort });
-    const number = kind === undefined ? undefined : names.kinds.indexOf(kind);
-    for (const { slice } of slices) {
-      const at = COLUMN_AT[grade] * slice.keys.length;
-      for (let i = 0; i < slice.keys.length; i++) {
-        const isAsked = number === undefined || kindPart(slice.keys[i]) === number;
-        if (isAsked && (slice.keys[i] & cells.mask) === cells.value) total += slice.counts[at + i];
-      }
-    }
-  }
-  return total;
+type Asked = Pick<AskedSlices, 'filter' | 'bands'>;
+
+function totalFromSummaries(db: Db, summaries: SummaryReader, scope: Scope, asked: Asked): number {
+  const { revisionId } = asked.filter;
+  const all = slicesOf(db, summaries, asked, { revisionId, ...cohortOf(db, scope, asked.filter) });
+  return all.reduce((sum, slices) => sum + totalOfSlices(slices), 0);
+}
+
+/** The summaries of each platform. Without bands to tell apart a tenth of the counts is gone through. */
+function slicesOf(
+  db: Db,
+  summaries: SummaryReader,
+  { filter, bands }: Asked,
+  cars: Cohort & { readonly revisionId?: string },
+): AskedSlices[] {
+  const isCoarse = !asksForBands(filter);
+  return platformsOf(db, filter.platformId).map((platformId) => {
+    const { slices, names } = summaries.slices({ platformId, ...cars }, isCoarse ? 'coarse' : 'slice');
+    return { slices, names, filter, bands: isCoarse ? undefined : bands };
+  });
 }
 
 /** The cars that scope and filter leave. */
@@ -115,28 +111,13 @@ function cohortOf(db: Db, scope: Scope, { dialect, engine, vehicleId }: ShiftFil
   return { dialect, engine, vehicleIds };
 }
 
-function countFromSummaries(db: Db, summaries: SummaryReader, scope: Scope, filter: ShiftFilter): FacetCounter {
+function countFromSummaries(db: Db, summaries: SummaryReader, scope: Scope, asked: Asked): FacetCounter {
+  const { filter } = asked;
   const counter = new FacetCounter(filter);
   const cohort = cohortOf(db, scope, { ...filter, vehicleId: undefined });
-  for (const platformId of platformsOf(db, filter.platformId)) {
-    const { slices, cells, names } = summaries.slices({ platformId, ...cohort });
-    for (const { vehicleId, revisionId, slice } of slices) {
-      const parts = totalsByPart(slice, cells, (key) => kindPart(key) * PROGRAM_LIMIT + programPart(key));
-      for (const [part, counts] of parts) {
-        const kind = names.kinds[Math.floor(part / PROGRAM_LIMIT)];
-        const program = names.programs[part % PROGRAM_LIMIT];
-        counter.add({ vehicleId, revisionId: revisionId || null, kind, program }, (what) => counts[COLUMN_AT[what]]);
-      }
-    }
-  }
+  for (const slices of slicesOf(db, summaries, asked, cohort)) countSlices(counter, slices);
   return counter;
 }
-
-const PROGRAM_LIMIT = MAX_PROGRAM + 1;
-
-const COLUMN_AT = Object.fromEntries(
-  Object.entries(COLUMN_OF_GRADE).map(([grade, column]) => [grade, columnOf(column)]),
-) as Readonly<Record<Grade | 'shifts', number>>;
 
 function platformsOf(db: Db, platformId: string | undefined): string[] {
   if (platformId !== undefined) return [platformId];

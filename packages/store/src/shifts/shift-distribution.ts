@@ -5,7 +5,7 @@ import type { Db } from '../database/context.js';
 import type { SummaryReader } from '../fleet/summary-reader.js';
 import { shifts } from '../schema/shifts.js';
 import { COUNTED_LIMIT, countShifts, samplingOf } from './shift-counts.js';
-import { isSummarised, whereDrive, whereFilter, whereScope } from './shift-where.js';
+import { bandsAskedBy, whereDrive, whereFilter, whereScope } from './shift-where.js';
 import type { ShiftDistribution, ShiftFilter, ShiftQuantity } from './shifts.js';
 
 const COLUMN_OF = {
@@ -27,6 +27,8 @@ const COLUMN_OF = {
 /** Bins across the middle 98 % of the values; outliers may need more, up to the second. */
 const BINS = 24;
 const MAX_BINS = 120;
+/** Finer than any quantity is measured: values that differ by less are one. */
+const FINEST_BIN = 1e-9;
 
 /** See `ShiftReads.distribution`. @param limit of shifts that are gone through, about */
 export function shiftDistribution(
@@ -36,7 +38,7 @@ export function shiftDistribution(
   { quantity, ...filter }: ShiftFilter & { readonly quantity: ShiftQuantity },
   limit = COUNTED_LIMIT,
 ): ShiftDistribution {
-  const everyNthDrive = isSummarised(filter)
+  const everyNthDrive = bandsAskedBy(filter)
     ? Math.max(1, Math.ceil(countShifts(db, summaries, scope, filter) / limit))
     : samplingOf(db, scope, filter, limit);
   const where = and(whereFilter(filter), whereScope(scope), whereDrive(everyNthDrive));
@@ -74,7 +76,7 @@ export function binsOf(values: Float64Array): { edges: number[]; counts: number[
   const [low, high] = [values[0], values[values.length - 1]];
   const at = (share: number) => values[Math.floor(share * (values.length - 1))];
   const middle = at(0.99) - at(0.01) || high - low || 1;
-  const width = roundUp(Math.max(middle / BINS, (high - low) / (MAX_BINS - 2)));
+  const width = roundUp(Math.max(middle / BINS, (high - low) / (MAX_BINS - 2), FINEST_BIN));
   const first = Math.floor(low / width);
   const counts = Array.from({ length: Math.floor(high / width) - first + 1 }, () => 0);
   for (const value of values) counts[Math.min(counts.length - 1, Math.floor(value / width) - first)] += 1;

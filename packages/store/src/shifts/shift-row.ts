@@ -14,23 +14,74 @@ export type ShiftOrigin = Pick<
   'logId' | 'vehicleId' | 'platformId' | 'revisionId' | 'drivenAtMs' | 'analysisVersion' | 'policyVersion'
 >;
 
-/** Ids count the shifts of a log, so that the same analysis gives the same ids and ids sort in order of the drive. */
+/**
+ * Ids count the shifts of a log, so that the same analysis gives the same ids and ids sort in order of the drive. Written
+ * out: spreading a shift and its parts into a row takes as long as inserting it.
+ */
 export function toShiftRow(entry: NewShift, position: number, origin: ShiftOrigin): ShiftInsert {
-  const { at, measures, disturbances, ...shift } = entry.shift;
+  const { shift, bands } = entry;
+  const { at, measures } = shift;
   return {
-    ...origin,
     id: `${origin.logId}-${String(position + 1).padStart(5, '0')}`,
-    ...shift,
-    ...at,
-    ...measures,
+    logId: origin.logId,
+    vehicleId: origin.vehicleId,
+    platformId: origin.platformId,
+    revisionId: origin.revisionId,
+    drivenAtMs: origin.drivenAtMs,
+    analysisVersion: origin.analysisVersion,
+    policyVersion: origin.policyVersion,
+    kind: shift.kind,
+    from: shift.from,
+    to: shift.to,
+    endedIn: shift.endedIn,
+    direction: shift.direction,
+    outcome: shift.outcome,
     grades: toBits(GRADE_BITS, entry.grades),
-    disturbances: toBits(DISTURBANCE_BITS, disturbances),
+    disturbances: toBits(DISTURBANCE_BITS, shift.disturbances),
+    isSkip: shift.isSkip,
+    isPowerOn: shift.isPowerOn,
+    isHunting: shift.isHunting,
+    startIndex: shift.startIndex,
+    endIndex: shift.endIndex,
+    commandS: shift.commandS,
+    commandSource: shift.commandSource,
+    inertiaStartS: shift.inertiaStartS,
+    flareStartS: shift.flareStartS,
+    syncS: shift.syncS,
+    ratio10S: shift.ratio10S,
+    ratio90S: shift.ratio90S,
     program: entry.program,
+    programCode: at.programCode,
+    load: at.load,
+    inputTorqueNm: at.inputTorqueNm,
+    engineSpeedRpm: at.engineSpeedRpm,
+    inputSpeedRpm: at.inputSpeedRpm,
+    outputSpeedRpm: at.outputSpeedRpm,
+    fluidTemperatureC: at.fluidTemperatureC,
+    pedal: at.pedal,
+    applyPressureKpa: at.applyPressureKpa,
+    supplyVoltageV: at.supplyVoltageV,
+    flareRpm: measures.flareRpm,
+    flareMs: measures.flareMs,
+    flareRevolutions: measures.flareRevolutions,
+    shiftTimeS: measures.shiftTimeS,
+    inertiaTimeS: measures.inertiaTimeS,
+    delayS: measures.delayS,
+    peakToPeakAcceleration: measures.peakToPeakAcceleration,
+    peakJerk: measures.peakJerk,
+    tieUpDepth: measures.tieUpDepth,
+    tieUpImpulse: measures.tieUpImpulse,
+    speedStepRpm: measures.speedStepRpm,
+    slipEnergyJ: measures.slipEnergyJ,
+    valveOnAfterSyncS: measures.valveOnAfterSyncS,
+    actualTimeS: measures.actualTimeS,
+    appliedStartKpa: measures.appliedStartKpa,
+    appliedMeanKpa: measures.appliedMeanKpa,
     demandRatio: entry.demandRatio,
     demandWeight: entry.demandWeight,
-    loadBand: entry.bands.load,
-    speedBand: entry.bands.speed,
-    fluidTemperatureBand: entry.bands.temperature,
+    loadBand: bands.load,
+    speedBand: bands.speed,
+    fluidTemperatureBand: bands.temperature,
   };
 }
 

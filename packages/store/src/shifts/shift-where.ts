@@ -1,3 +1,4 @@
+import { type Banding, DEFAULT_FLEET_BANDS, UNKNOWN_BAND } from '@syncline/fleet';
 import { and, eq, type SQL, sql } from 'drizzle-orm';
 import type { SQLiteColumn } from 'drizzle-orm/sqlite-core';
 import type { Scope } from '../actor.js';
@@ -46,11 +47,39 @@ export function wherePlace({ dialect, engine, ...filter }: ShiftFilter, areMany 
   );
 }
 
-/** Whether a filter asks only for what the summaries tell apart. */
-export function isSummarised(filter: ShiftFilter): boolean {
-  const { logId, loadMin, loadMax, inputSpeedMin, inputSpeedMax, fluidTemperatureMin, fluidTemperatureMax } = filter;
-  const finer = [logId, loadMin, loadMax, inputSpeedMin, inputSpeedMax, fluidTemperatureMin, fluidTemperatureMax];
-  return finer.every((value) => value === undefined);
+interface BandRange {
+  readonly first: number;
+  readonly last: number;
+}
+
+/** The bands that a filter asks for, both ends included. */
+export interface AskedBands {
+  readonly load: BandRange;
+  readonly temperature: BandRange;
+}
+
+/** Undefined where a filter asks for what the summaries do not tell apart: one drive, an input speed, part of a band. */
+export function bandsAskedBy(filter: ShiftFilter): AskedBands | undefined {
+  const { logId, inputSpeedMin, inputSpeedMax } = filter;
+  if ([logId, inputSpeedMin, inputSpeedMax].some((value) => value !== undefined)) return undefined;
+  const load = bandsBetween(DEFAULT_FLEET_BANDS.load, filter.loadMin, filter.loadMax);
+  const { fluidTemperatureMin, fluidTemperatureMax } = filter;
+  const temperature = bandsBetween(DEFAULT_FLEET_BANDS.temperature, fluidTemperatureMin, fluidTemperatureMax);
+  return load && temperature && { load, temperature };
+}
+
+/** Whether a filter tells bands apart at all. */
+export function asksForBands({ loadMin, loadMax, fluidTemperatureMin, fluidTemperatureMax }: ShiftFilter): boolean {
+  return [loadMin, loadMax, fluidTemperatureMin, fluidTemperatureMax].some((value) => value !== undefined);
+}
+
+/** The bands that a range is made of: all, that of what was not logged included, for an open one. */
+function bandsBetween({ edges }: Banding, low?: number, high?: number): BandRange | undefined {
+  if (low === undefined && high === undefined) return { first: UNKNOWN_BAND, last: edges.length };
+  const first = low === undefined ? 0 : 1 + edges.indexOf(low);
+  const last = high === undefined ? edges.length : edges.indexOf(high);
+  const isExact = (low === undefined || first > 0) && (high === undefined || last >= 0);
+  return isExact ? { first, last } : undefined;
 }
 
 /** Every n-th drive in the order in which they came; all for 1. */

@@ -1,4 +1,5 @@
 import { join } from 'node:path';
+import { bandsOf, DEFAULT_FLEET_BANDS } from '@syncline/fleet';
 import type { Grade } from '@syncline/shifts';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
@@ -41,10 +42,12 @@ function aFleet() {
     const logId = aLog(store, { vehicleId, seed, revisionId: [revisionId, second, undefined][seed % 3] });
     const shifts = Array.from({ length: 3 + (seed % 4) }, (_, i) => {
       const plain = aShift({ kind: (seed + i) % 2 === 0 ? '1-2' : '2-1' });
+      const at = { ...plain.at, load: i === 2 ? null : 10 * ((seed + i) % 6), fluidTemperatureC: 20 + 7 * i };
       return aNewShift({
+        bands: bandsOf(at, DEFAULT_FLEET_BANDS),
         shift: {
           ...plain,
-          at: { ...plain.at, load: i === 2 ? null : 10 * ((seed + i) % 6), fluidTemperatureC: 20 + 7 * i },
+          at,
           measures: { ...plain.measures, tieUpDepth: i === 1 ? null : 0.1 * (seed % 7), flareRpm: 13 * i },
         },
         program: [null, 'calm', 'brisk'][(seed + i) % 3],
@@ -99,8 +102,10 @@ describe('facets', () => {
         program: fc.constantFrom('calm', 'brisk', 'unheard'),
         dialect: fc.constantFrom('north', 'south'),
         engine: fc.constantFrom('2.0', '3.0'),
-        loadMin: fc.constantFrom(10, 20),
-        fluidTemperatureMax: fc.constantFrom(30, 41),
+        loadMin: fc.constantFrom(10, 15, 20, 30),
+        loadMax: fc.constantFrom(30, 45, 50),
+        fluidTemperatureMin: fc.constantFrom(20, 25),
+        fluidTemperatureMax: fc.constantFrom(30, 41, 50),
       },
       { requiredKeys: [] },
     );

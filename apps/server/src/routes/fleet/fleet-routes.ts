@@ -124,15 +124,15 @@ export function addFleetRoutes(app: App, fleet: FleetService): void {
     '/fleet/trend',
     { config: { access }, schema: { querystring: trendQuery, response: { 200: trendResponse } } },
     async (request) => ({
-      points: fleet
-        .trend(asked(request, request.query))
-        .map(({ revisionId, calibrationTitle, number, createdAtMs, ...rest }) => ({
+      points: (await fleet.trend(asked(request, request.query))).map(
+        ({ revisionId, calibrationTitle, number, createdAtMs, ...rest }) => ({
           revisionId,
           number,
           label: toRevisionLabel({ id: revisionId, calibrationTitle, number }),
           createdAt: toInstant(createdAtMs),
           ...rest,
-        })),
+        }),
+      ),
     }),
   );
 
@@ -149,7 +149,7 @@ export function addFleetRoutes(app: App, fleet: FleetService): void {
     '/fleet/coverage',
     { config: { access }, schema: { querystring: fleetFilter, response: { 200: coverageResponse } } },
     async (request) => ({
-      ...fleet.coverage(asked(request, request.query)),
+      ...(await fleet.coverage(asked(request, request.query))),
       loadBands: LOAD_BANDS.filter(isKnown),
       fluidTemperatureBands: [...KNOWN_TEMPERATURE_BANDS],
     }),

@@ -5,12 +5,12 @@ import {
   compareOutcomes,
   compareVehicles,
   type DifferenceEstimate,
+  EntryRoom,
   kindPart,
   matrixPart,
   type OutcomeComparison,
   type OutcomeTable,
-  type PairedSlices,
-  pairSlices,
+  PairedSlices,
   partsOfTable,
   type VehicleComparison,
 } from '@syncline/fleet';
@@ -60,10 +60,10 @@ export interface OutcomeDetail {
 
 /** One measure taken apart by shift kind, by load band and by car. */
 export function compareInDetail(read: Reads, pair: RevisionPair & { readonly measure: OutcomeMeasure }): OutcomeDetail {
-  const { paired, names } = openPair(read, pair);
+  const { paired, names, parts } = openPair(read, pair);
   return paired.withTable(shareOf(pair.measure), (table) => {
     const byPart = (partOf: (key: number) => number) => {
-      const tableOf = partsOfTable(table, partOf);
+      const tableOf = partsOfTable(table, partOf, parts);
       return distinct(paired.keyOf.map(partOf)).map((part) => ({ part, ...comparePart(tableOf(part)) }));
     };
     return {
@@ -103,21 +103,30 @@ export function compareDriving(read: Reads, pair: RevisionPair): DrivingOverlap 
 }
 
 interface OpenPair {
-  readonly paired: PairedSlices;
+  /** What it was made from. */
+  readonly key: string;
   readonly names: FleetSlices['names'];
+  readonly paired: PairedSlices;
+  readonly parts: EntryRoom;
 }
 
-/** The pair asked for last: a page asks for its outcomes, their detail and the overlap one after another. */
-const lastPairs = new WeakMap<Reads, { readonly key: string; readonly pair: OpenPair }>();
+/**
+ * The pair asked for last: a page asks for its outcomes, their detail and the overlap one after another. The next takes
+ * its memory over, some 20 MB for 500 cars.
+ */
+const lastPairs = new WeakMap<Reads, OpenPair>();
 
 function openPair(read: Reads, { platformId, baseId, otherId }: RevisionPair): OpenPair {
   const key = [baseId, otherId, read.fleet.state({ platformId, revisionIds: [baseId, otherId] })].join(' ');
   const last = lastPairs.get(read);
-  if (last?.key === key) return last.pair;
+  if (last?.key === key) return last;
+  lastPairs.delete(read);
   const base = read.fleet.slices({ platformId, revisionId: baseId });
   const other = read.fleet.slices({ platformId, revisionId: otherId });
-  const pair = { paired: pairSlices(base.slices, other.slices), names: base.names };
-  lastPairs.set(read, { key, pair });
+  const { paired, parts } = last ?? { paired: new PairedSlices(), parts: new EntryRoom() };
+  paired.pair(base.slices, other.slices);
+  const pair = { key, names: base.names, paired, parts };
+  lastPairs.set(read, pair);
   return pair;
 }
 

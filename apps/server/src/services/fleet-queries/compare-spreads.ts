@@ -10,6 +10,7 @@ import {
   eachSum,
   type MeasureCell,
   type MeasureComparison,
+  PLACE_LIMIT,
   type PlacedMeasures,
   stepOf,
   UNKNOWN_BAND,
@@ -52,11 +53,14 @@ export function compareSpreads(read: Reads, { platformId, baseId, otherId }: Rev
 
 type Sides = Readonly<Record<ComparedRevision, readonly PlacedMeasures[]>>;
 
-/** Without the sketches, which take most of the room. */
+/** Without the sketches, which take most of the room: copies, so that nothing holds their bytes. */
 function* sumsOnly(slices: Iterable<PlacedMeasures>): Generator<PlacedMeasures> {
   for (const { slice, ...place } of slices) {
     const { keys, counts } = slice.sums;
-    yield { ...place, slice: { buckets: EMPTY_MEASURES.buckets, sums: { keys: keys.slice(), counts } } };
+    yield {
+      ...place,
+      slice: { buckets: EMPTY_MEASURES.buckets, sums: { keys: keys.slice(), counts: counts.slice() } },
+    };
   }
 }
 
@@ -99,47 +103,70 @@ function cellsOf(sides: Sides, measure: SpreadMeasure): MeasureCell[] {
   }));
 }
 
+/** A car has one slice under a revision, and places rise in it by kind first: each cell is one stretch of a slice. */
 function sumCells(
   slices: readonly PlacedMeasures[],
   {
     measure,
     revision,
     isCommon,
-  }: { measure: SpreadMeasure; revision: ComparedRevision; isCommon: ReadonlySet<number> },
+  }: { measure: SpreadMeasure; revision: ComparedRevision; isCommon: (place: number) => boolean },
 ): CellSums[] {
-  const cells = new Map<string, CellSums>();
+  const cells: CellSums[] = [];
   for (const { vehicleId, slice } of slices) {
+    let cell: CellSums | undefined;
     eachSum(slice, measure, (place, count, steps, squares) => {
-      if (!isCommon.has(place)) return;
-      const { kind, loadBand, temperatureBand } = cellOfCoveragePart(place);
-      const key = `${vehicleId}|${kind}`;
-      let sums = cells.get(key);
-      if (sums === undefined) {
+      if (!isCommon(place)) return;
+      const { kind, load, temperature } = placeOf(place);
+      if (cell?.kind !== kind) {
         const none = { count: 0, steps: 0, squares: 0, load: 0, loadSquared: 0, temperature: 0 };
-        cells.set(key, (sums = { vehicle: vehicleId, kind, revision, ...none }));
+        cells.push((cell = { vehicle: vehicleId, kind, revision, ...none }));
       }
-      const load = middleOf(DEFAULT_FLEET_BANDS.load, loadBand) / 100;
-      sums.count += count;
-      sums.steps += steps;
-      sums.squares += squares;
-      sums.load += count * load;
-      sums.loadSquared += count * load ** 2;
-      sums.temperature += (count * middleOf(DEFAULT_FLEET_BANDS.temperature, temperatureBand)) / 100;
+      cell.count += count;
+      cell.steps += steps;
+      cell.squares += squares;
+      cell.load += count * load;
+      cell.loadSquared += count * load ** 2;
+      cell.temperature += count * temperature;
     });
   }
-  return [...cells.values()];
+  return cells;
 }
 
 /** Places driven under both. Where the load was not logged a place is like no other. */
-function commonPlaces({ older, newer }: Sides, measure: SpreadMeasure): Set<number> {
+function commonPlaces({ older, newer }: Sides, measure: SpreadMeasure): (place: number) => boolean {
   const [before, after] = [older, newer].map((slices) => {
-    const places = new Set<number>();
-    for (const { slice } of slices) eachSum(slice, measure, (place) => places.add(place));
-    return places;
+    const driven = new Uint8Array(PLACE_LIMIT);
+    for (const { slice } of slices) eachSum(slice, measure, (place) => (driven[place] = 1));
+    return driven;
   });
-  return new Set(
-    [...before].filter((place) => after.has(place) && cellOfCoveragePart(place).loadBand !== UNKNOWN_BAND),
-  );
+  return (place) => before[place] === 1 && after[place] === 1 && placeOf(place).hasLoad;
+}
+
+interface Place {
+  readonly kind: number;
+  readonly hasLoad: boolean;
+  /** As parts of 100 % and of 100 °C, in the middle of the bands. */
+  readonly load: number;
+  readonly temperature: number;
+}
+
+/** What each place stands for, found once: it is asked for a million times. */
+const places: (Place | undefined)[] = [];
+
+function placeOf(place: number): Place {
+  let found = places[place];
+  if (found === undefined) {
+    const { kind, loadBand, temperatureBand } = cellOfCoveragePart(place);
+    found = {
+      kind,
+      hasLoad: loadBand !== UNKNOWN_BAND,
+      load: middleOf(DEFAULT_FLEET_BANDS.load, loadBand) / 100,
+      temperature: middleOf(DEFAULT_FLEET_BANDS.temperature, temperatureBand) / 100,
+    };
+    places[place] = found;
+  }
+  return found;
 }
 
 /** The middle of a band; open ones are taken for as wide as their neighbours, and one that was not logged for the middle. */

@@ -1,8 +1,9 @@
-import type { Reads, Scope, ShiftFilter, ShiftQuantity } from '@syncline/store';
+import type { FleetFilter, Reads, Scope, ShiftFilter, ShiftQuantity } from '@syncline/store';
 import { compareAllOutcomes, compareDriving, compareInDetail, type RevisionPair } from './compare-outcomes.js';
 import { compareSpreads } from './compare-spreads.js';
 import { fleetMatrices, fleetMatrix } from './fleet-matrix.js';
 import { fleetSpread } from './fleet-spread.js';
+import { fleetTrend } from './fleet-trend.js';
 import { fleetVehicles } from './fleet-vehicles.js';
 
 /**
@@ -13,6 +14,8 @@ export const FLEET_QUERIES = {
   matrix: fleetMatrix,
   matrices: fleetMatrices,
   vehicles: fleetVehicles,
+  trend: fleetTrend,
+  coverage: (read: Reads, filter: FleetFilter) => read.fleet.coverage(filter),
   outcomes: compareAllOutcomes,
   detail: compareInDetail,
   driving: compareDriving,
@@ -21,6 +24,10 @@ export const FLEET_QUERIES = {
   facets: (read: Reads, { scope, filter }: { scope: Scope; filter: ShiftFilter }) => read.shifts.facets(scope, filter),
   distribution: (read: Reads, { scope, query }: { scope: Scope; query: ShiftFilter & { quantity: ShiftQuantity } }) =>
     read.shifts.distribution(scope, query),
+  /** Brings the summaries into the memory of the thread. */
+  warmUp: (read: Reads, _nothing: Readonly<Record<never, never>>): void => {
+    for (const _step of read.fleet.warmUp());
+  },
 } as const;
 
 type Queries = typeof FLEET_QUERIES;
@@ -59,9 +66,9 @@ export function fleetAnswers(read: Reads) {
   };
 }
 
-/** What an answer hangs on besides what was asked; null where more than summaries enters, such as who owns which car. */
+/** What an answer hangs on besides what was asked; null where that is not the summaries of a platform alone. */
 function stateOf(read: Reads, input: object): string | null {
-  if ('scope' in input) return null;
+  if ('scope' in input || !('platformId' in input)) return null;
   if ('baseId' in input) {
     const { platformId, baseId, otherId } = input as RevisionPair;
     return read.fleet.state({ platformId, revisionIds: [baseId, otherId] });

@@ -1,0 +1,1 @@
+CREATE INDEX `fleet_slices_by_version` ON `fleet_slices` (`platform_id`,`revision_id`,`vehicle_id`,`version`);
