@@ -27,6 +27,11 @@ export interface LogReaderOptions {
   readonly car?: RoadToShaft | undefined;
   /** Samples per batch. Default 8192. */
   readonly batchSize?: number;
+  /**
+   * The arrays of a batch are only lent and may be filled anew by the next call of `push`. Saves a reader that hands
+   * each batch on and lets it go from making new arrays all the time. Default false.
+   */
+  readonly isLending?: boolean;
 }
 
 /**

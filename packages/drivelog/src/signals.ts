@@ -29,7 +29,7 @@ export type SignalId = (typeof SIGNAL_IDS)[number];
 /**
  * A run of consecutive samples. Every array has the same length; a missing value is NaN; a signal that the log does
  * not have is absent. `timeS` is as logged: irregular, possibly with gaps, repeats and steps back.
- * The consumer owns the arrays.
+ * The consumer owns the arrays, unless it asked a reader to lend them.
  */
 export interface SignalBatch {
   /** Index of the first sample in the whole log. */

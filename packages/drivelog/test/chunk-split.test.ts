@@ -38,7 +38,7 @@ const lines = fc.array(
   { minLength: 1, maxLength: 60 },
 );
 
-it('cutting at any set of bytes and any batch size change nothing but the batches', () => {
+it('cutting at any set of bytes and any batch size change nothing but the batches, lent or owned', () => {
   const property = fc.property(
     lines,
     fc.constantFrom('\n', '\r\n'),
@@ -52,6 +52,13 @@ it('cutting at any set of bytes and any batch size change nothing but the batche
       const cut = readLog(bytes, { ...options, batchSize, cuts: cuts.filter((at) => at < bytes.length) });
       expect({ ...cut, batchLengths: [] }).toEqual({ ...whole, batchLengths: [] });
       expect(cut.batchLengths.slice(0, -1).every((length) => length === batchSize)).toBe(true);
+      const lent = readLog(bytes, {
+        ...options,
+        batchSize,
+        cuts: cuts.filter((at) => at < bytes.length),
+        isLending: true,
+      });
+      expect(lent).toEqual(cut);
     },
   );
   fc.assert(property, { numRuns: 100, seed: 20260301 });

@@ -11,7 +11,7 @@ import {
   suggestSignalMap,
 } from '../src/index.js';
 
-export interface ReadOptions extends Partial<Pick<LogReaderOptions, 'map' | 'car' | 'batchSize'>> {
+export interface ReadOptions extends Partial<Pick<LogReaderOptions, 'map' | 'car' | 'batchSize' | 'isLending'>> {
   readonly overrides?: InspectionOverrides;
   /** Of the same bytes, where many readings share one. */
   readonly inspection?: LogInspection;
@@ -35,14 +35,15 @@ export function readLog(input: string | Uint8Array, options: ReadOptions = {}): 
   const bytes = typeof input === 'string' ? bytesOf(input) : input;
   const inspection = options.inspection ?? inspectLog(bytes, options.overrides);
   const map = options.map ?? suggestSignalMap(inspection).map ?? noTime();
-  const { car, batchSize } = options;
-  const reader = createLogReader({ map, inspection, car, ...(batchSize && { batchSize }) });
+  const { car, batchSize, isLending = false } = options;
+  const reader = createLogReader({ map, inspection, car, isLending, ...(batchSize && { batchSize }) });
   return join(pushAll(reader, bytes, options.cuts ?? []), reader);
 }
 
 function pushAll(reader: LogReader, bytes: Uint8Array, cuts: readonly number[]): SignalBatch[] {
   const ends = [...cuts].sort((a, b) => a - b).concat(bytes.length);
-  const batches = ends.flatMap((end, i) => reader.push(bytes.slice(ends[i - 1] ?? 0, end)));
+  // Arrays may be lent: what they hold is taken before more is pushed.
+  const batches = ends.flatMap((end, i) => structuredClone(reader.push(bytes.slice(ends[i - 1] ?? 0, end))));
   return [...batches, ...reader.end()];
 }
 

@@ -12,7 +12,7 @@ import {
 import { seededUniform } from '../src/special/seeded-random.js';
 import { corrections } from './corrections.js';
 import { cube } from './cube.js';
-import { assert, measure as measureRuns, SEED } from './measure.js';
+import { assert, measure as measureRuns, printAll, SEED } from './measure.js';
 
 const RUNS = 7;
 
@@ -23,6 +23,7 @@ for (const vehicles of [50, 500]) mixedModel(vehicles, 16, 24);
 for (const vehicles of [50, 500]) sketches(vehicles);
 for (const vehicles of [50, 500]) corrections(vehicles, 2000);
 for (const shifts of [100_000, 1_000_000, 10_000_000]) cube(shifts);
+printAll();
 
 function measure<Result>(title: string, run: () => Result): Result {
   return measureRuns(title, RUNS, run);

@@ -145,9 +145,11 @@ function mean(values: Float64Array): number {
 
 /** Noise of the output speed as its local fits leave it over (rpm). */
 function outputNoiseRpm(trace: Trace): number {
-  const residuals = trace.outputRpm
-    .subarray(trace.smoothedFrom, trace.length)
-    .map((rpm, i) => rpm - (trace.smoothOutputRpm[trace.smoothedFrom + i] as number));
+  const { outputRpm, smoothOutputRpm, smoothedFrom, length } = trace;
+  const residuals = new Float64Array(length - smoothedFrom);
+  for (let i = 0; i < residuals.length; i++) {
+    residuals[i] = (outputRpm[smoothedFrom + i] as number) - (smoothOutputRpm[smoothedFrom + i] as number);
+  }
   const points = Math.max(5, Math.round((2 * OUTPUT_HALF_S) / trace.intervalS));
   // A quadratic follows its middle sample by the weight that it gives it: 3(3n² − 7)/(4n(n² − 4)).
   const followed = (3 * (3 * points * points - 7)) / (4 * points * (points * points - 4));

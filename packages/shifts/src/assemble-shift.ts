@@ -128,12 +128,14 @@ function slipEnergyOf(change: GearChange, context: AnalysisContext, timing: Shif
   const from = trace.positionAt(timing.inertiaStartS);
   const to = trace.positionAt(timing.syncS);
   const { inputTorque, load } = window.columns;
-  const inputTorqueNm = Float64Array.from(trace.sampleIndex.subarray(from, to), (index) => {
-    const slot = index - window.firstIndex;
-    const loggedNm = inputTorque === undefined ? Number.NaN : (inputTorque[slot] as number);
-    if (!Number.isNaN(loggedNm) || load === undefined) return loggedNm;
-    return ((load[slot] as number) / 100) * car.ratedInputTorqueNm;
-  });
+  const inputTorqueNm = new Float64Array(Math.max(0, to - from)).fill(Number.NaN);
+  for (let i = 0; i < inputTorqueNm.length; i++) {
+    const slot = (trace.sampleIndex[from + i] as number) - window.firstIndex;
+    if (inputTorque !== undefined) inputTorqueNm[i] = inputTorque[slot] as number;
+    if (load !== undefined && Number.isNaN(inputTorqueNm[i] as number)) {
+      inputTorqueNm[i] = ((load[slot] as number) / 100) * car.ratedInputTorqueNm;
+    }
+  }
   const phase = {
     timeS: trace.timeS.subarray(from, to),
     inputRpm: trace.smoothInputRpm.subarray(from, to),

@@ -1,5 +1,5 @@
 import type { SignalId } from '@syncline/drivelog';
-import { type Stretch, slotsOf } from './logged-gear.js';
+import { type Slots, type Stretch, slotsOf } from './logged-gear.js';
 import { median } from './robust.js';
 import type { SampleWindow } from './sample-window.js';
 import type { CarFacts, OperatingConditions } from './shift.js';
@@ -22,8 +22,8 @@ export function conditionsAt(
   range: { readonly fromIndex: number; readonly endIndex: number },
   nearest: { readonly inputRpm: number; readonly outputRpm: number },
 ): OperatingConditions {
-  const stretch = { ...range, fromS: commandS - BEFORE_S, untilS: commandS };
-  const read = (id: SignalId): number | null => medianOf(window, id, stretch);
+  const slots = slotsOf(window, { ...range, fromS: commandS - BEFORE_S, untilS: commandS });
+  const read = (id: SignalId): number | null => medianOf(window, id, slots);
   const load = read('load');
   const torque = read('inputTorque');
   return {
@@ -47,10 +47,9 @@ export function isPowerOn(at: OperatingConditions, car: CarFacts): boolean {
   return at.engineSpeedRpm !== null && at.engineSpeedRpm > at.inputSpeedRpm;
 }
 
-function medianOf(window: SampleWindow, id: SignalId, stretch: Stretch): number | null {
+function medianOf(window: SampleWindow, id: SignalId, { from, to }: Slots): number | null {
   const column = window.columns[id];
   if (column === undefined) return null;
-  const { from, to } = slotsOf(window, stretch);
   const value = median(column.subarray(from, to));
   return Number.isNaN(value) ? null : value;
 }

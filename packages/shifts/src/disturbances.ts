@@ -1,5 +1,5 @@
 import type { SignalId } from '@syncline/drivelog';
-import { type Stretch, slotsOf } from './logged-gear.js';
+import { type Slots, type Stretch, slotsOf } from './logged-gear.js';
 import type { SampleWindow } from './sample-window.js';
 import type { Disturbance } from './shift.js';
 
@@ -27,8 +27,6 @@ export function findDisturbances(window: SampleWindow, stretch: Stretch, usualIn
   if (rangeOf(window, 'converterDuty', slots) > DUTY_MOVE) found.push('lockUpMove');
   return found;
 }
-
-type Slots = { readonly from: number; readonly to: number };
 
 function clockOddities(
   window: SampleWindow,

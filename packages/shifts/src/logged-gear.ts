@@ -91,8 +91,11 @@ export function isNeutralLogged(window: SampleWindow, lines: GearLines, stretch:
   });
 }
 
-/** Slots of a stretch, `to` exclusive. */
-export function slotsOf(window: SampleWindow, stretch: Stretch): { from: number; to: number } {
+/** Slots of the window, `to` exclusive. */
+export type Slots = { readonly from: number; readonly to: number };
+
+/** The slots that a stretch takes. */
+export function slotsOf(window: SampleWindow, stretch: Stretch): Slots {
   const { clockS, firstIndex } = window;
   const leastSlot = Math.max(0, stretch.fromIndex - firstIndex);
   let to = stretch.endIndex - firstIndex;

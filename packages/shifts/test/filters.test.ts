@@ -1,4 +1,5 @@
 import { readFileSync } from 'node:fs';
+import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { butterworth, median, robustDeviation, type Section, SectionFilter } from '../src/index.js';
 import { JudderMeter } from '../src/judder.js';
@@ -73,6 +74,26 @@ describe('robust figures', () => {
     const { chem } = JSON.parse(readFileSync(referencePath('robust.json'), 'utf8'));
     expect(median(chem)).toBeCloseTo(3.385, 9);
     expect(robustDeviation(chem)).toBeCloseTo(0.526323, 5);
+  });
+
+  it('are those of the sorted list, whatever its order, its length and the calls before', () => {
+    const ofSorted = (values: readonly number[]): number => {
+      const sorted = values.toSorted((a, b) => a - b);
+      const half = sorted.length >> 1;
+      return sorted.length % 2 === 1 ? sorted[half]! : (sorted[half - 1]! + sorted[half]!) / 2;
+    };
+    const value = fc.oneof(fc.integer({ min: -3, max: 3 }), fc.double({ noNaN: true, min: -1e9, max: 1e9 }));
+    const lists = fc.array(value, { minLength: 1, maxLength: 300 });
+    // Lists that grow past any room that was kept from before.
+    fc.assert(
+      fc.property(lists, fc.integer({ min: 1, max: 40 }), (list, times) => {
+        const long = Array.from({ length: times }, () => list).flat();
+        const centre = ofSorted(long);
+        expect(median(long)).toBe(centre);
+        const deviation = ofSorted(long.map((each) => Math.abs(each - centre)));
+        expect(robustDeviation(long)).toBeCloseTo(1.4826022185056018 * deviation, 9);
+      }),
+    );
   });
 
   it('leave missing values out and tell nothing of nothing', () => {

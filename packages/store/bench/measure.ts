@@ -1,3 +1,5 @@
+import { printJson } from '../../../tests/bench/figures.js';
+
 export interface Timing {
   readonly medianMs: number;
   readonly lowMs: number;
@@ -17,6 +19,20 @@ export async function measure(work: () => unknown, runs = 21): Promise<Timing> {
   return { medianMs: times[runs >> 1], lowMs: times[0], highMs: times[runs - 1] };
 }
 
-export function report(name: string, { medianMs, lowMs, highMs }: Timing): void {
+const reported: Record<string, unknown> = {};
+
+/** Keeps a figure for `reportAll` that was printed in words of its own. */
+export function record(name: string, figure: unknown): void {
+  reported[name] = figure;
+}
+
+export function report(name: string, timing: Timing): void {
+  const { medianMs, lowMs, highMs } = timing;
+  record(name, timing);
   console.log(`${name}: ${medianMs.toFixed(2)} ms (${lowMs.toFixed(2)}–${highMs.toFixed(2)})`);
+}
+
+/** The last lines of the bench: the machine, and everything that was reported. */
+export function reportAll(): void {
+  printJson(reported);
 }

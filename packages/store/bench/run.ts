@@ -1,3 +1,4 @@
+import { reportAll } from './measure.js';
 import { benchSignals } from './signals.js';
 import { benchSummaries } from './summaries.js';
 import { benchSwitch } from './switch.js';
@@ -5,3 +6,4 @@ import { benchSwitch } from './switch.js';
 await benchSignals();
 await benchSummaries();
 benchSwitch();
+reportAll();

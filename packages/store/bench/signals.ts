@@ -3,7 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { SIGNAL_IDS, type SignalBatch, type SignalId } from '@syncline/drivelog';
 import { createSignalWriter, openSignalFile } from '../src/index.js';
-import { measure, report } from './measure.js';
+import { measure, record, report } from './measure.js';
 import { seededRandom } from './seeded-random.js';
 
 const SAMPLE_RATE_HZ = 100;
@@ -52,8 +52,10 @@ export async function benchSignals(): Promise<void> {
         throw new Error(`wrote ${summary.sampleCount} of ${sampleCount} samples`);
       const mebibytes = statSync(path).size / 2 ** 20;
       const perValue = statSync(path).size / (sampleCount * (signalIds.length + 1));
+      const writeMs = performance.now() - began - makingMs;
+      record(`write ${hours} h × 100 Hz × 12`, { writeMs, mebibytes });
       console.log(
-        `write ${hours} h × 100 Hz × 12: ${(performance.now() - began - makingMs).toFixed(0)} ms, ` +
+        `write ${hours} h × 100 Hz × 12: ${writeMs.toFixed(0)} ms, ` +
           `${mebibytes.toFixed(1)} MiB, ${perValue.toFixed(2)} bytes a value`,
       );
       const seconds = sampleCount / SAMPLE_RATE_HZ;

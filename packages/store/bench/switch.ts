@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { openStore, type Store } from '../src/index.js';
 import { aClub, aLog, aProfile, aResult, claimFor, PLATFORM, SYSTEM } from '../test/support/builders.js';
 import { countingIds } from '../test/support/counting-ids.js';
+import { record } from './measure.js';
 import { randomShift } from './random-shift.js';
 import { seededRandom } from './seeded-random.js';
 
@@ -43,6 +44,7 @@ function switchOver(store: Store, shiftCount: number): void {
   store.analysisRuns.switchTo({ actor: SYSTEM, runId, effect: null });
   const switchMs = performance.now() - switching;
   if (store.fleet.verifySummaries().length > 0) throw new Error('the summaries are not exact');
+  record(`switch of ${shiftCount} shifts`, { perLogMs, switchMs });
   console.log(
     `${shiftCount} shifts in ${logCount} logs: a result is kept in ${perLogMs.toFixed(1)} ms, switched over in ${switchMs.toFixed(0)} ms`,
   );

@@ -1,7 +1,9 @@
 import { isDeepStrictEqual } from 'node:util';
+import type { CarFacts, GradingPolicy } from '@syncline/shifts';
 import type { AnalysisInput, NewShift, Store } from '@syncline/store';
 import { problem } from '../problem-error.js';
 import type { AnalysisOutcome } from '../workers/analysis-task.js';
+import { unpackShifts } from '../workers/packed-shifts.js';
 import { assessShift } from './assess-shift.js';
 import { analysisJob, backgroundAnalysisJob, regradeJob } from './job-kinds.js';
 import type { JobContext, JobHandler } from './job-runner.js';
@@ -47,11 +49,11 @@ function keepOutcome(
       return;
     case 'refused':
     case 'ready': {
-      const { kind, signalIds, traffics: _traffics, ...found } = outcome;
+      const { kind, signalIds, shiftPacks, traffics: _traffics, ...found } = outcome;
       store.transaction(() => {
         store.logs.replaceAnalysis({
           ...found,
-          ...gradeByPolicyInForce(store, input, found.shifts),
+          ...gradeByPolicyInForce(store, input, unpackShifts(shiftPacks)),
           lease,
           logId,
           state: kind,
@@ -82,12 +84,15 @@ function requeueIfHelped(store: Store, { logId, ownerId, ...then }: AnalysisInpu
 function gradeByPolicyInForce(
   store: Store,
   { logId, car, ...used }: AnalysisInput,
-  shifts: readonly NewShift[],
-): { readonly policyVersion: number; readonly shifts: readonly NewShift[] } {
+  shifts: Iterable<NewShift>,
+): { readonly policyVersion: number; readonly shifts: Iterable<NewShift> } {
   const { policy } = store.read.logs.findAnalysisInput(logId) ?? used;
   if (policy.version === used.policy.version) return { policyVersion: policy.version, shifts };
-  const regraded = shifts.map((entry) => ({ ...entry, ...assessShift(entry.shift, car, policy, entry.program) }));
-  return { policyVersion: policy.version, shifts: regraded };
+  return { policyVersion: policy.version, shifts: regraded(shifts, car, policy) };
+}
+
+function* regraded(shifts: Iterable<NewShift>, car: CarFacts, policy: GradingPolicy): Generator<NewShift> {
+  for (const entry of shifts) yield { ...entry, ...assessShift(entry.shift, car, policy, entry.program) };
 }
 
 /** A car that was corrected while its log was analysed has not queued it again: it was running. */

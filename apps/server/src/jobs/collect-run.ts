@@ -1,6 +1,7 @@
 import { PROBLEMS } from '@syncline/contract';
 import { type AnalysisRun, MAX_ATTEMPTS, type Store, type StoredProblem } from '@syncline/store';
 import { ProblemError } from '../problem-error.js';
+import { unpackShifts } from '../workers/packed-shifts.js';
 import { assessShift } from './assess-shift.js';
 import { compareResults } from './compare-results.js';
 import { subjectOfRunJob } from './job-kinds.js';
@@ -29,7 +30,8 @@ export function createRereadLog(setup: AnalysisSetup): JobHandler {
         keepRegraded(store, context, problemOf(outcome));
         return;
       }
-      const { kind, signalIds, shifts, traffics: _traffics, ...found } = outcome;
+      const { kind, signalIds, shiftPacks, traffics: _traffics, ...found } = outcome;
+      const shifts = [...unpackShifts(shiftPacks)];
       store.analysisRuns.keep({
         lease: context.lease,
         runId: run.id,

@@ -2,7 +2,12 @@ import { fileURLToPath } from 'node:url';
 import type { FastifyBaseLogger } from 'fastify';
 import { Piscina } from 'piscina';
 import type { AnalysisOutcome, AnalysisTask } from '../workers/analysis-task.js';
-import type { PreviewOutcome, PreviewTask } from '../workers/proposals/preview-task.js';
+import type {
+  DraftPreviewOutcome,
+  DraftPreviewTask,
+  PreviewOutcome,
+  PreviewTask,
+} from '../workers/proposals/preview-task.js';
 import type { ProposalOutcome, ProposalTask } from '../workers/proposals/proposal-task.js';
 
 /** Threads for decoding, analysis and proposals. One that dies fails its task and is replaced. */
@@ -10,6 +15,7 @@ export interface WorkerPool {
   analyseLog(task: AnalysisTask, signal: AbortSignal): Promise<AnalysisOutcome>;
   makeProposal(task: ProposalTask, signal: AbortSignal): Promise<ProposalOutcome>;
   previewProposal(task: PreviewTask, signal: AbortSignal): Promise<PreviewOutcome>;
+  previewDraft(task: DraftPreviewTask, signal: AbortSignal): Promise<DraftPreviewOutcome>;
   /** What the last thread said that failed by itself, until a task ends well again; undefined while all is well. */
   fault(): string | undefined;
   close(): Promise<void>;
@@ -20,7 +26,10 @@ const workerFile = (name: string) => fileURLToPath(new URL(`../../dist/workers/$
 const ANALYSIS_FILE = workerFile('analyse-log');
 const PROPOSAL_FILE = workerFile('proposals/make-proposal');
 const PREVIEW_FILE = workerFile('proposals/preview-proposal');
+const DRAFT_PREVIEW_FILE = workerFile('proposals/preview-draft');
 const IDLE_MS = 30_000;
+/** Room for new objects (MiB). What a thread makes is short-lived; the usual 48 are filled before the collector begins. */
+const YOUNG_MIB = 12;
 
 export function createWorkerPool(threadCount: number, log: FastifyBaseLogger): WorkerPool {
   const pool = new Piscina({
@@ -28,6 +37,7 @@ export function createWorkerPool(threadCount: number, log: FastifyBaseLogger): W
     minThreads: 0,
     maxThreads: threadCount,
     idleTimeout: IDLE_MS,
+    resourceLimits: { maxYoungGenerationSizeMb: YOUNG_MIB },
   });
   // A thread that breaks while it has nothing to do concerns no job.
   let fault: string | undefined;
@@ -45,6 +55,7 @@ export function createWorkerPool(threadCount: number, log: FastifyBaseLogger): W
     makeProposal: (task, signal) =>
       run(task, { name: 'makeProposal', filename: PROPOSAL_FILE, transferList: [task.port], signal }),
     previewProposal: (task, signal) => run(task, { name: 'previewProposal', filename: PREVIEW_FILE, signal }),
+    previewDraft: (task, signal) => run(task, { name: 'previewDraft', filename: DRAFT_PREVIEW_FILE, signal }),
     fault: () => fault,
     close: () => pool.destroy(),
   };

@@ -5,7 +5,6 @@ import type {
   AnalysisInput,
   InspectionDocument,
   LogQualityDocument,
-  NewShift,
   ReadFindingsDocument,
   StoredProblem,
 } from '@syncline/store';
@@ -51,7 +50,8 @@ export type AnalysisResult =
 
 export interface Found {
   readonly durationS: number;
-  readonly shifts: readonly NewShift[];
+  /** For `unpackShifts`. */
+  readonly shiftPacks: readonly Uint8Array[];
   readonly lockUps: readonly LockUpEpisode[];
   readonly sampleFindings: SampleFindings;
   readonly readFindings: ReadFindingsDocument;

@@ -95,7 +95,7 @@ function openStream({ head, all, end }: Headed, { busSignals }: OpenOptions): Op
     content,
     statedCalibration: statedCalibration(head),
     read(map, car) {
-      const reader = createLogReader({ map, inspection: content, car });
+      const reader = createLogReader({ map, inspection: content, car, isLending: true });
       return { batches: readBatches(counted(), reader), findings: () => reader.findings() };
     },
     async skim() {

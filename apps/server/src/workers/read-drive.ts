@@ -6,15 +6,16 @@ import {
   type SignalMap,
   TimeStatisticsCounter,
 } from '@syncline/drivelog';
-import { createShiftFinder, type FoundEvents, type LockUpEpisode, type Shift } from '@syncline/shifts';
+import { createShiftFinder, type FoundEvents, type LockUpEpisode } from '@syncline/shifts';
 import { createSignalWriter, type InspectionDocument } from '@syncline/store';
 import { toNewShift } from '../jobs/assess-shift.js';
 import type { AnalysisProgress, AnalysisResult, AnalysisTask, Found } from './analysis-task.js';
 import { toReadFindingsDocument } from './describe-file.js';
 import { toQualityDocument } from './describe-quality.js';
-import { findOverflow } from './find-overflow.js';
+import { eventOverflow, spanOverflow } from './find-overflow.js';
 import { MarkFinder } from './mark-finder.js';
 import type { OpenLog } from './open-log.js';
+import { ShiftPacker } from './packed-shifts.js';
 
 /** One pass: each batch of samples goes to the signal file, to the shift finder and to the counters, and is let go. */
 export async function readDrive(
@@ -32,10 +33,12 @@ export async function readDrive(
   const times = new TimeStatisticsCounter();
   const marks = new MarkFinder();
   const writer = await createSignalWriter(signalPath, mapped);
-  const shifts: Shift[] = [];
+  const shifts = new ShiftPacker();
   const lockUps: LockUpEpisode[] = [];
+  let overflow: string | undefined;
   const keep = (found: FoundEvents) => {
-    shifts.push(...found.shifts);
+    for (const event of [...found.shifts, ...found.lockUps]) overflow ??= eventOverflow(event);
+    for (const shift of found.shifts) shifts.add(toNewShift(shift, car, policy, platform));
     lockUps.push(...found.lockUps);
   };
   try {
@@ -49,7 +52,7 @@ export async function readDrive(
     report({ progress: 1, logState: 'analysing' });
     keep(finder.end());
     const sampleFindings = finder.findings();
-    const overflow = findOverflow(sampleFindings.durationS, [...shifts, ...lockUps]);
+    overflow = spanOverflow(sampleFindings.durationS) ?? overflow;
     if (overflow !== undefined) {
       await writer.abort();
       return { kind: 'unreadable', code: 'log.unreadable', detail: overflow };
@@ -59,7 +62,7 @@ export async function readDrive(
     const { startInstant } = readFindings;
     return judge(mapped, {
       durationS: sampleFindings.durationS,
-      shifts: shifts.map((shift) => toNewShift(shift, car, policy, platform)),
+      shiftPacks: shifts.result(),
       lockUps,
       sampleFindings,
       readFindings: toReadFindingsDocument(readFindings, inspection.format),

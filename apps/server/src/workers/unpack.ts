@@ -7,6 +7,9 @@ import { openZip } from './open-zip.js';
 import { takeHead } from './take-head.js';
 import { UnpackError } from './unpack-error.js';
 
+/** Unpacked at once: smaller pieces cost more to hand on than to unpack. */
+const PIECE_BYTES = 1 << 18;
+
 /** A file as it was uploaded. */
 export interface PackedFile {
   readonly sizeBytes: number;
@@ -80,7 +83,7 @@ async function* withCount(
 
 async function* gunzip(packed: AsyncIterable<Uint8Array>): AsyncGenerator<Uint8Array> {
   const source = Readable.from(packed, { objectMode: false });
-  const unpacker = createGunzip();
+  const unpacker = createGunzip({ chunkSize: PIECE_BYTES });
   source.on('error', (error) => unpacker.destroy(error)).pipe(unpacker);
   try {
     yield* unpacker;

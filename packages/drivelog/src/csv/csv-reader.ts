@@ -22,6 +22,8 @@ export interface CsvReaderOptions {
   readonly car?: RoadToShaft | undefined;
   /** Samples per batch. Default 8192. */
   readonly batchSize?: number;
+  /** See `LogReaderOptions`. */
+  readonly isLending?: boolean;
 }
 
 /** Bytes read ahead. Fits the second-level cache; grows up to MAX_LINE_BYTES for a long line only. */
@@ -56,7 +58,7 @@ class CsvReader implements LogReader {
   private line: number;
   private readonly counts = { rowsWithExtraFields: 0, blankLines: 0, commentLines: 0 };
 
-  constructor({ map, inspection, car, batchSize = DEFAULT_BATCH_SIZE }: CsvReaderOptions) {
+  constructor({ map, inspection, car, batchSize = DEFAULT_BATCH_SIZE, isLending = false }: CsvReaderOptions) {
     this.dialect = inspection.dialect;
     this.columns = inspection.columns;
     const { decimalMark } = this.dialect;
@@ -65,7 +67,7 @@ class CsvReader implements LogReader {
     this.time = createTimeColumn(map.time.format, text, decimalMark);
     const plan = planRows(this.columns, map.time.column, this.time.slot, signals, { text, decimalMark });
     this.scanner = new RowScanner(this.dialect, plan, text);
-    this.table = new BatchTable(signals, this.time, batchSize);
+    this.table = new BatchTable(signals, this.time, { batchSize, isLending });
     this.headers = new HeaderWatch(this.dialect, this.columns, map, text);
     this.toSkip = this.dialect.dataOffset;
     this.bufferOffset = this.dialect.dataOffset;
@@ -74,6 +76,7 @@ class CsvReader implements LogReader {
 
   push(chunk: Uint8Array): SignalBatch[] {
     const batches: SignalBatch[] = [];
+    this.table.takeBack();
     this.byteCount += chunk.length;
     this.lastByte = chunk.at(-1) ?? this.lastByte;
     let taken = Math.min(this.toSkip, chunk.length);

@@ -32,12 +32,11 @@ export class LogQualityCounter {
     const { timeS, signals } = batch;
     for (const signal of MEASURED) {
       const values = signals[signal];
-      if (values !== undefined) this.pushSignal(signal, timeS, values, signals[REFERENCE_OF[signal] ?? signal]);
+      const reference = REFERENCE_OF[signal];
+      if (values !== undefined) this.healthOf(signal).push(timeS, values, reference && signals[reference]);
     }
     const { inputSpeed, outputSpeed } = signals;
-    if (inputSpeed !== undefined && outputSpeed !== undefined) {
-      for (let i = 0; i < timeS.length; i++) this.ratio.push(inputSpeed[i], outputSpeed[i]);
-    }
+    if (inputSpeed !== undefined && outputSpeed !== undefined) this.ratio.push(inputSpeed, outputSpeed);
     for (let i = 0; i < timeS.length; i++) if (timeS[i] > this.endS) this.endS = timeS[i];
   }
 
@@ -55,15 +54,9 @@ export class LogQualityCounter {
     return ofRatio === undefined ? ofSignals : [...ofSignals, ofRatio];
   }
 
-  private pushSignal(
-    signal: SignalId,
-    timeS: Float64Array,
-    values: Float64Array,
-    reference: Float64Array | undefined,
-  ): void {
+  private healthOf(signal: SignalId): SignalHealth {
     const health = this.health.get(signal) ?? new SignalHealth(signal);
     this.health.set(signal, health);
-    for (let i = 0; i < timeS.length; i++)
-      health.push(timeS[i], values[i], reference === undefined ? NaN : reference[i]);
+    return health;
   }
 }

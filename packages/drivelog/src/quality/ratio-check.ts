@@ -43,13 +43,18 @@ export class RatioCheck {
     this.car = car;
   }
 
-  push(inputRpm: number, outputRpm: number): void {
-    const isEither = inputRpm >= MIN_INPUT || outputRpm >= MIN_INPUT;
-    if (!(isEither && inputRpm >= MIN_OUTPUT && outputRpm >= MIN_OUTPUT)) return;
-    const bin = Math.round(Math.log(inputRpm / outputRpm) / BIN_WIDTH);
-    if (Math.abs(bin) > HALF_BINS) return;
-    this.bins[bin + HALF_BINS]++;
-    this.total++;
+  /** Takes the speeds of the same moments. */
+  push(inputRpm: Float64Array, outputRpm: Float64Array): void {
+    for (let i = 0; i < inputRpm.length; i++) {
+      const input = inputRpm[i];
+      const output = outputRpm[i];
+      const isEither = input >= MIN_INPUT || output >= MIN_INPUT;
+      if (!(isEither && input >= MIN_OUTPUT && output >= MIN_OUTPUT)) continue;
+      const bin = Math.round(Math.log(input / output) / BIN_WIDTH);
+      if (Math.abs(bin) > HALF_BINS) continue;
+      this.bins[bin + HALF_BINS]++;
+      this.total++;
+    }
   }
 
   finding(): QualityFinding | undefined {

@@ -47,23 +47,20 @@ export class SignalHealth {
     this.signal = signal;
   }
 
-  /** Takes a sample; `referenceRpm` is the other speed at this moment, NaN when there is none. */
-  push(timeS: number, value: number, referenceRpm: number): void {
-    if (Number.isNaN(value)) return;
-    if (value !== this.value) {
-      this.endRun(timeS, value);
-      this.runStartS = timeS;
-      this.runLength = 0;
-      this.entryStep = Number.isNaN(this.value) ? 0 : value - this.value;
-      this.referenceMin = Infinity;
-      this.referenceMax = -Infinity;
-      this.value = value;
-      if (value < this.min) this.min = value;
-      if (value > this.max) this.startTop(value);
+  /** Takes samples; `reference` is the other speed at these moments, for a shaft speed. */
+  push(timeS: Float64Array, values: Float64Array, reference: Float64Array | undefined): void {
+    for (let i = 0; i < timeS.length; i++) {
+      const value = values[i];
+      if (value !== this.value) {
+        if (Number.isNaN(value)) continue;
+        this.beginRun(timeS[i], value);
+      }
+      this.runLength++;
+      if (reference === undefined) continue;
+      const referenceRpm = reference[i];
+      if (referenceRpm < this.referenceMin) this.referenceMin = referenceRpm;
+      if (referenceRpm > this.referenceMax) this.referenceMax = referenceRpm;
     }
-    this.runLength++;
-    if (referenceRpm < this.referenceMin) this.referenceMin = referenceRpm;
-    if (referenceRpm > this.referenceMax) this.referenceMax = referenceRpm;
   }
 
   /** `movedRpm` is how much the output speed changed in the drive. */
@@ -71,6 +68,18 @@ export class SignalHealth {
     this.endRun(endS, NaN);
     const found = this.stuckFinding(endS, movedRpm) ?? this.clippedFinding();
     return found === undefined ? [] : [found];
+  }
+
+  private beginRun(timeS: number, value: number): void {
+    this.endRun(timeS, value);
+    this.runStartS = timeS;
+    this.runLength = 0;
+    this.entryStep = Number.isNaN(this.value) ? 0 : value - this.value;
+    this.referenceMin = Infinity;
+    this.referenceMax = -Infinity;
+    this.value = value;
+    if (value < this.min) this.min = value;
+    if (value > this.max) this.startTop(value);
   }
 
   private startTop(value: number): void {

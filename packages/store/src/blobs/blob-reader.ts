@@ -8,6 +8,9 @@ import { StoreError } from '../store-error.js';
 import { type BlobRef, blobPath, hasBlobFile } from './blob-files.js';
 import type { BlobReader } from './blobs.js';
 
+/** Read and unpacked at once: with the usual 16 KiB half of the time goes into handing the pieces on. */
+const PIECE_BYTES = 1 << 18;
+
 export function blobReader(db: Db, folder: string): BlobReader {
   function getBlob(sha256: string): BlobRef {
     const row = db.select().from(blobs).where(eq(blobs.sha256, sha256)).get();
@@ -31,8 +34,8 @@ export function blobReader(db: Db, folder: string): BlobReader {
 
 /** The original bytes. Errors of the file come out of the stream that is returned. */
 export function readOriginal(folder: string, blob: BlobRef): Readable {
-  const file = createReadStream(blobPath(folder, blob));
+  const file = createReadStream(blobPath(folder, blob), { highWaterMark: PIECE_BYTES });
   if (blob.encoding === 'stored') return file;
   // The callback only takes the error, which the returned stream tells as well.
-  return pipeline(file, createGunzip(), () => {});
+  return pipeline(file, createGunzip({ chunkSize: PIECE_BYTES }), () => {});
 }

@@ -199,7 +199,8 @@ export interface AnalysisResult {
   readonly analysisVersion: number;
   readonly policyVersion: number;
   readonly durationS: number;
-  readonly shifts: readonly NewShift[];
+  /** In the order of the drive; gone through once. */
+  readonly shifts: Iterable<NewShift>;
   readonly lockUps: readonly LockUpEpisode[];
   readonly sampleFindings: SampleFindings;
   readonly readFindings: ReadFindingsDocument;

@@ -14,6 +14,9 @@ import type { AnalysisResult } from './logs.js';
 import { setLogState } from './set-log-state.js';
 import { statedRevision } from './stated-revision.js';
 
+/** A row is wide, and a drive of a day has thousands: so many are made at once. */
+const ROWS_AT_ONCE = 500;
+
 /** Puts a result in the place of everything found before in the log. Part of a larger transaction. */
 export function replaceAnalysis(context: WriteContext, result: AnalysisResult): void {
   endJob(context, result.lease, { state: 'done' });
@@ -92,11 +95,15 @@ function keepStatement(context: WriteContext, { logId, statedCalibration = null 
 }
 
 function insertShifts({ db }: WriteContext, result: AnalysisResult, origin: ShiftOrigin): void {
-  insertRows(
-    db,
-    shifts,
-    result.shifts.map((shift, position) => toShiftRow(shift, position, origin)),
-  );
+  let rows: ReturnType<typeof toShiftRow>[] = [];
+  let count = 0;
+  for (const shift of result.shifts) {
+    rows.push(toShiftRow(shift, count++, origin));
+    if (rows.length < ROWS_AT_ONCE) continue;
+    insertRows(db, shifts, rows);
+    rows = [];
+  }
+  insertRows(db, shifts, rows);
 }
 
 function insertLockUps({ db }: WriteContext, { logId, lockUps: episodes }: BesideShifts): void {

@@ -14,6 +14,12 @@ const KIND = { missing: 0, decimal: 1, float: 2 } as const;
 
 const decompress = promisify(brotliDecompress);
 
+/** Where a chunk is taken apart before it is packed, one after the other: new arrays for each would keep the collector busy. */
+const scratch = {
+  steps: new Uint32Array(CHUNK_SIZE),
+  body: new Uint8Array(CHUNK_SIZE / 8 + 8 * CHUNK_SIZE),
+};
+
 /**
  * Packs a column of at most `CHUNK_SIZE` values without loss (NaN stays missing, whatever its bits). Where every value
  * is a decimal number of few places, whole numbers are kept as differences, folded to be positive and cut into planes
@@ -23,20 +29,22 @@ export function encodeColumn(values: Float64Array): Buffer {
   const count = values.length;
   const present = withoutMissing(values);
   const hasGaps = present.length < count;
-  if (present.length === 0) return header({ kind: KIND.missing, decimals: 0, planes: 0, hasGaps, count, base: 0 });
-  const mask = hasGaps ? presenceMask(values) : new Uint8Array(0);
-  const decimals = findDecimals(present);
-  const steps = decimals === null ? null : foldedSteps(present, decimals);
-  const planes = steps ? planesOf(steps) : 8;
-  const body = steps ? splitPlanes(new Uint8Array(steps.buffer), 4, planes) : splitPlanes(bytesOf(present), 8, 8);
-  const head =
-    steps && decimals !== null
-      ? header({ kind: KIND.decimal, decimals, planes, hasGaps, count, base: scaled(present[0], decimals) })
-      : header({ kind: KIND.float, decimals: 0, planes, hasGaps, count, base: 0 });
-  const packed = brotliCompressSync(Buffer.concat([mask, body]), {
-    params: { [constants.BROTLI_PARAM_QUALITY]: 1, [constants.BROTLI_PARAM_SIZE_HINT]: mask.length + body.length },
+  const noValue = { kind: KIND.missing, decimals: 0, planes: 0, hasGaps, count, base: 0 };
+  if (present.length === 0) return header(noValue);
+  const maskBytes = hasGaps ? Math.ceil(count / 8) : 0;
+  const steps = foldedSteps(present);
+  const planes = steps ? steps.planes : 8;
+  const body = scratch.body.subarray(0, maskBytes + planes * present.length);
+  if (hasGaps) markPresent(values, body.subarray(0, maskBytes).fill(0));
+  if (steps) splitSteps(steps.values, planes, body.subarray(maskBytes));
+  else splitPlanes(bytesOf(present), 8, body.subarray(maskBytes));
+  const head = steps
+    ? { ...noValue, kind: KIND.decimal, decimals: steps.decimals, planes, base: scaled(present[0], steps.decimals) }
+    : { ...noValue, kind: KIND.float, planes };
+  const packed = brotliCompressSync(body, {
+    params: { [constants.BROTLI_PARAM_QUALITY]: 1, [constants.BROTLI_PARAM_SIZE_HINT]: body.length },
   });
-  return Buffer.concat([head, packed]);
+  return Buffer.concat([header(head), packed]);
 }
 
 /** The very values that `encodeColumn` was given. Throws when the bytes do not unpack to what their head promises. */
@@ -94,59 +102,77 @@ function parseHeader(bytes: Buffer): Header {
   };
 }
 
-/** A copy without the missing values. */
+/** The values themselves when none is missing, else a copy without the missing ones. */
 function withoutMissing(values: Float64Array): Float64Array {
-  const present = new Float64Array(values.length);
+  let missing = 0;
+  for (let i = 0; i < values.length; i++) if (Number.isNaN(values[i])) missing++;
+  if (missing === 0) return values;
+  const present = new Float64Array(values.length - missing);
   let count = 0;
   for (let i = 0; i < values.length; i++) if (!Number.isNaN(values[i])) present[count++] = values[i];
-  return present.slice(0, count);
+  return present;
 }
 
-function presenceMask(values: Float64Array): Uint8Array {
-  const mask = new Uint8Array(Math.ceil(values.length / 8));
+/** Sets the bit of each value that is there. */
+function markPresent(values: Float64Array, mask: Uint8Array): void {
   for (let i = 0; i < values.length; i++) {
     if (!Number.isNaN(values[i])) mask[i >> 3] |= 1 << (i & 7);
   }
-  return mask;
 }
 
 function scaled(value: number, decimals: number): number {
   return Math.round(value * 10 ** decimals);
 }
 
-/** The fewest decimal places that give back every value bit for bit; null when there are none (−0 has none). */
-function findDecimals(values: Float64Array): number | null {
-  for (let decimals = 0, from = 0; decimals <= MAX_DECIMALS; decimals++) {
-    const power = 10 ** decimals;
-    // Places that were enough for the values before are enough for them with more places, so go on from there.
-    while (from < values.length && isExact(values[from], power)) from += 1;
-    if (from === values.length) return isExactThroughout(values, power) ? decimals : null;
+/** Differences of whole numbers, folded so that small ones of either sign are small. */
+interface FoldedSteps {
+  readonly values: Uint32Array;
+  /** Decimal places that make the whole numbers. */
+  readonly decimals: number;
+  /** Bytes that the largest needs. */
+  readonly planes: number;
+}
+
+/**
+ * Steps of the whole numbers of the fewest decimal places that give back every value bit for bit; null when there are
+ * none (−0 has none) or a step is too large.
+ */
+function foldedSteps(values: Float64Array): FoldedSteps | null {
+  const steps = scratch.steps.subarray(0, values.length);
+  for (let decimals = 0; decimals <= MAX_DECIMALS; decimals++) {
+    const seen = foldSteps(values, 10 ** decimals, steps);
+    if (seen === TOO_LARGE) return null;
+    if (seen !== INEXACT) return { values: steps, decimals, planes: Math.ceil((32 - Math.clz32(seen)) / 8) || 1 };
   }
   return null;
 }
 
-function isExactThroughout(values: Float64Array, power: number): boolean {
-  for (let i = 0; i < values.length; i++) if (!isExact(values[i], power)) return false;
-  return true;
-}
+const INEXACT = -1;
+const TOO_LARGE = -2;
 
-function isExact(value: number, power: number): boolean {
-  const whole = Math.round(value * power);
-  return whole / power === value && Math.abs(whole) <= MAX_EXACT && !Object.is(value, -0);
-}
-
-/** Differences of the whole numbers, folded so that small ones of either sign are small; null when one is too large. */
-function foldedSteps(values: Float64Array, decimals: number): Uint32Array | null {
-  const steps = new Uint32Array(values.length);
-  let before = scaled(values[0], decimals);
-  for (let i = 1; i < values.length; i++) {
-    const whole = scaled(values[i], decimals);
+/** Fills in the steps of the values times a power of ten; answers all bits that are set in any, or why there are none. */
+function foldSteps(values: Float64Array, power: number, steps: Uint32Array): number {
+  let bits = 0;
+  let isTooLarge = false;
+  let before = Math.round(values[0] * power);
+  let last = Number.NaN;
+  for (let i = 0; i < values.length; i++) {
+    const value = values[i];
+    if (Object.is(value, last)) {
+      steps[i] = 0;
+      continue;
+    }
+    last = value;
+    const whole = Math.round(value * power);
+    if (whole / power !== value || Math.abs(whole) > MAX_EXACT || (whole === 0 && Object.is(value, -0))) return INEXACT;
     const step = whole - before;
-    if (step < -0x8000_0000 || step > 0x7fff_ffff) return null;
-    steps[i] = (step << 1) ^ (step >> 31);
+    isTooLarge ||= step < -0x8000_0000 || step > 0x7fff_ffff;
+    const folded = (step << 1) ^ (step >> 31);
+    steps[i] = folded;
+    bits |= folded;
     before = whole;
   }
-  return steps;
+  return isTooLarge ? TOO_LARGE : bits >>> 0;
 }
 
 function fromSteps(steps: Uint32Array, { base, decimals }: { base: number; decimals: number }): Float64Array {
@@ -161,25 +187,26 @@ function fromSteps(steps: Uint32Array, { base, decimals }: { base: number; decim
   return values;
 }
 
-function planesOf(steps: Uint32Array): number {
-  let all = 0;
-  for (let i = 0; i < steps.length; i++) all |= steps[i];
-  return Math.ceil((32 - Math.clz32(all)) / 8) || 1;
-}
-
 function bytesOf(values: Float64Array): Uint8Array {
   return new Uint8Array(values.buffer, values.byteOffset, values.byteLength);
 }
 
-/** All first bytes, then all second bytes, up to `planes` of the `width` bytes of each value (little-endian). */
-function splitPlanes(bytes: Uint8Array, width: number, planes: number): Uint8Array {
-  const count = bytes.length / width;
-  const split = new Uint8Array(count * planes);
+/** All first bytes, then all second bytes, up to `planes` bytes of each step (the lowest first). */
+function splitSteps(steps: Uint32Array, planes: number, split: Uint8Array): void {
   for (let plane = 0; plane < planes; plane++) {
+    const start = plane * steps.length;
+    const shift = 8 * plane;
+    for (let i = 0; i < steps.length; i++) split[start + i] = steps[i] >>> shift;
+  }
+}
+
+/** The same of values of `width` bytes, all of them (little-endian). */
+function splitPlanes(bytes: Uint8Array, width: number, split: Uint8Array): void {
+  const count = bytes.length / width;
+  for (let plane = 0; plane < width; plane++) {
     const start = plane * count;
     for (let i = 0; i < count; i++) split[start + i] = bytes[i * width + plane];
   }
-  return split;
 }
 
 function joinPlanes(split: Uint8Array, width: number, planes: number): Uint8Array {

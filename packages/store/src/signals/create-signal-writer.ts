@@ -8,15 +8,18 @@ import { type Footer, MAGIC, seriesName } from './file-format.js';
 import { condense, type Extremes, firsts, LEVEL_FACTORS } from './pyramid.js';
 import type { SignalFileSummary, SignalWriter } from './signals.js';
 
+/** Packed bytes are written when there are so many: each write costs a way to another thread and back. */
+const WRITE_BYTES = 1 << 20;
+
 /**
- * Begins a signal file under a temporary name beside `path`. Memory: one chunk of each series, whatever the length.
- * Not to be called again before the call of before has ended.
+ * Begins a signal file under a temporary name beside `path`. Memory: one chunk of each series and what is gathered for a
+ * write, whatever the length. Not to be called again before the call of before has ended.
  */
 export async function createSignalWriter(path: string, signalIds: readonly SignalId[]): Promise<SignalWriter> {
   const temporary = `${path}.part`;
   const file = await open(temporary, 'w');
   const chunks = new ChunkWriter(file);
-  await chunks.writeBytes(MAGIC);
+  chunks.addBytes(MAGIC);
   const columns = signalIds.map((signalId) => new SignalColumn(signalId, chunks));
   const time = new TimeColumn(chunks);
   let sampleCount = 0;
@@ -24,20 +27,22 @@ export async function createSignalWriter(path: string, signalIds: readonly Signa
   return {
     async append(batch: SignalBatch) {
       sampleCount += batch.timeS.length;
-      await time.append(batch.timeS);
-      for (const column of columns) await column.append(batch.signals[column.signalId], batch.timeS.length);
+      time.append(batch.timeS);
+      for (const column of columns) column.append(batch.signals[column.signalId], batch.timeS.length);
+      await chunks.write(WRITE_BYTES);
     },
 
     async close() {
-      await time.end();
-      for (const column of columns) await column.end();
+      time.end();
+      for (const column of columns) column.end();
       const summary: SignalFileSummary = {
         sampleCount,
         startS: smallest(time.bounds.map(([low]) => low)),
         endS: largest(time.bounds.map(([, high]) => high)),
         signalIds: columns.filter((column) => column.hasValues).map((column) => column.signalId),
       };
-      await writeFooter(chunks, { ...summary, timeBounds: time.bounds, series: Object.fromEntries(chunks.places) });
+      addFooter(chunks, { ...summary, timeBounds: time.bounds, series: Object.fromEntries(chunks.places) });
+      await chunks.write();
       await file.sync();
       await file.close();
       await rename(temporary, path);
@@ -52,27 +57,39 @@ export async function createSignalWriter(path: string, signalIds: readonly Signa
   };
 }
 
-/** Appends packed chunks and remembers where each lies. */
+/** Gathers packed chunks for a file and remembers where each lies. */
 class ChunkWriter {
   readonly places = new Map<string, number[]>();
   private readonly file: FileHandle;
+  private gathered: Buffer[] = [];
+  private gatheredBytes = 0;
   private offset = 0;
 
   constructor(file: FileHandle) {
     this.file = file;
   }
 
-  async writeChunk(series: string, values: Float64Array): Promise<void> {
+  addChunk(series: string, values: Float64Array): void {
     const bytes = encodeColumn(values);
     const places = this.places.get(series) ?? [];
     places.push(this.offset, bytes.length, crc32(bytes));
     this.places.set(series, places);
-    await this.writeBytes(bytes);
+    this.addBytes(bytes);
   }
 
-  async writeBytes(bytes: Buffer): Promise<void> {
-    await this.file.appendFile(bytes);
+  addBytes(bytes: Buffer): void {
+    this.gathered.push(bytes);
+    this.gatheredBytes += bytes.length;
     this.offset += bytes.length;
+  }
+
+  /** Writes what was gathered when it is at least so much. */
+  async write(leastBytes = 0): Promise<void> {
+    if (this.gatheredBytes < leastBytes) return;
+    const bytes = Buffer.concat(this.gathered);
+    this.gathered = [];
+    this.gatheredBytes = 0;
+    await this.file.appendFile(bytes);
   }
 }
 
@@ -80,35 +97,43 @@ class ChunkWriter {
 class Series {
   private readonly name: string;
   private readonly chunks: ChunkWriter;
-  private readonly onChunk: (values: Float64Array) => Promise<void>;
+  private readonly onChunk: (values: Float64Array) => void;
   private readonly pending = new Float64Array(CHUNK_SIZE);
   private pendingCount = 0;
 
-  constructor(name: string, chunks: ChunkWriter, onChunk: (values: Float64Array) => Promise<void> = async () => {}) {
+  constructor(name: string, chunks: ChunkWriter, onChunk: (values: Float64Array) => void = () => {}) {
     this.name = name;
     this.chunks = chunks;
     this.onChunk = onChunk;
   }
 
   /** Without values, `count` missing ones. */
-  async append(values: Float64Array | undefined, count: number): Promise<void> {
+  append(values: Float64Array | undefined, count: number): void {
     for (let taken = 0; taken < count; ) {
       const room = Math.min(CHUNK_SIZE - this.pendingCount, count - taken);
+      if (values && room === CHUNK_SIZE) {
+        this.pack(values.subarray(taken, taken + room));
+        taken += room;
+        continue;
+      }
       if (values) this.pending.set(values.subarray(taken, taken + room), this.pendingCount);
       else this.pending.fill(Number.NaN, this.pendingCount, this.pendingCount + room);
       this.pendingCount += room;
       taken += room;
-      if (this.pendingCount === CHUNK_SIZE) await this.end();
+      if (this.pendingCount === CHUNK_SIZE) this.end();
     }
   }
 
-  /** Writes what is left. */
-  async end(): Promise<void> {
+  /** Packs what is left. */
+  end(): void {
     if (this.pendingCount === 0) return;
-    const values = this.pending.subarray(0, this.pendingCount);
+    this.pack(this.pending.subarray(0, this.pendingCount));
     this.pendingCount = 0;
-    await this.chunks.writeChunk(this.name, values);
-    await this.onChunk(values);
+  }
+
+  private pack(values: Float64Array): void {
+    this.chunks.addChunk(this.name, values);
+    this.onChunk(values);
   }
 }
 
@@ -128,26 +153,26 @@ class SignalColumn {
     }));
   }
 
-  append(values: Float64Array | undefined, count: number): Promise<void> {
-    return this.samples.append(values, count);
+  append(values: Float64Array | undefined, count: number): void {
+    this.samples.append(values, count);
   }
 
-  async end(): Promise<void> {
-    await this.samples.end();
+  end(): void {
+    this.samples.end();
     for (const { min, max } of this.levels) {
-      await min.end();
-      await max.end();
+      min.end();
+      max.end();
     }
   }
 
-  private async addLevels(values: Float64Array): Promise<void> {
+  private addLevels(values: Float64Array): void {
     let below: Extremes = { min: values, max: values };
     let belowFactor = 1;
     for (const [i, factor] of LEVEL_FACTORS.entries()) {
       below = condense(below, factor / belowFactor);
       belowFactor = factor;
-      await this.levels[i].min.append(below.min, below.min.length);
-      await this.levels[i].max.append(below.max, below.max.length);
+      this.levels[i].min.append(below.min, below.min.length);
+      this.levels[i].max.append(below.max, below.max.length);
     }
     this.hasValues ||= below.min.some((value) => !Number.isNaN(value));
   }
@@ -164,31 +189,31 @@ class TimeColumn {
     this.levels = LEVEL_FACTORS.map((factor) => new Series(seriesName('time', 'first', factor), chunks));
   }
 
-  append(values: Float64Array): Promise<void> {
-    return this.samples.append(values, values.length);
+  append(values: Float64Array): void {
+    this.samples.append(values, values.length);
   }
 
-  async end(): Promise<void> {
-    await this.samples.end();
-    for (const level of this.levels) await level.end();
+  end(): void {
+    this.samples.end();
+    for (const level of this.levels) level.end();
   }
 
-  private async addLevels(values: Float64Array): Promise<void> {
+  private addLevels(values: Float64Array): void {
     const { min, max } = condense({ min: values, max: values }, CHUNK_SIZE);
     this.bounds.push([min[0], max[0]]);
     for (const [i, factor] of LEVEL_FACTORS.entries()) {
       const firstTimes = firsts(values, factor);
-      await this.levels[i].append(firstTimes, firstTimes.length);
+      this.levels[i].append(firstTimes, firstTimes.length);
     }
   }
 }
 
-async function writeFooter(chunks: ChunkWriter, footer: Footer): Promise<void> {
+function addFooter(chunks: ChunkWriter, footer: Footer): void {
   const json = Buffer.from(JSON.stringify(footer), 'utf8');
   const trailer = Buffer.alloc(8);
   trailer.writeUInt32LE(json.length, 0);
   trailer.writeUInt32LE(crc32(json), 4);
-  await chunks.writeBytes(Buffer.concat([json, trailer, MAGIC]));
+  chunks.addBytes(Buffer.concat([json, trailer, MAGIC]));
 }
 
 function smallest(values: readonly number[]): number | null {

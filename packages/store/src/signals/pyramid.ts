@@ -21,9 +21,11 @@ export function condense({ min, max }: Extremes, factor: number): Extremes {
     let high = Number.NaN;
     const end = Math.min((run + 1) * factor, min.length);
     for (let i = run * factor; i < end; i++) {
-      // Negated, so that the first value takes the place of NaN, and NaN that of nothing.
-      if (!(min[i] >= low) && !Number.isNaN(min[i])) low = min[i];
-      if (!(max[i] <= high) && !Number.isNaN(max[i])) high = max[i];
+      // Anything takes the place of NaN, and NaN that of nothing else.
+      const least = min[i];
+      const most = max[i];
+      if (least < low || low !== low) low = least;
+      if (most > high || high !== high) high = most;
     }
     condensed.min[run] = low;
     condensed.max[run] = high;
