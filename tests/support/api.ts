@@ -3,15 +3,23 @@ type Body = string | Uint8Array<ArrayBuffer>;
 /** One person's way to a running server: keeps the cookie of a sign-in. */
 export class Api {
   readonly baseUrl: string;
+  readonly #address: string | undefined;
   #cookie: string | undefined;
 
-  constructor(baseUrl: string) {
+  /** With an address, requests say that they come from there: for a server that trusts this machine as its proxy. */
+  constructor(baseUrl: string, address?: string) {
     this.baseUrl = baseUrl;
+    this.#address = address;
+  }
+
+  /** What a browser of that person would send along. */
+  get cookie(): string {
+    return this.#cookie ?? '';
   }
 
   /** The same person on the same data, after the server has been started anew elsewhere. */
   movedTo(baseUrl: string): Api {
-    const moved = new Api(baseUrl);
+    const moved = new Api(baseUrl, this.#address);
     moved.#cookie = this.#cookie;
     return moved;
   }
@@ -20,8 +28,10 @@ export class Api {
     return this.#json<T>('GET', path);
   }
 
-  post<T>(path: string, body: unknown): Promise<T> {
-    return this.#json<T>('POST', path, JSON.stringify(body), 'application/json');
+  /** With a key the server does it once, however often it is asked. */
+  post<T>(path: string, body: unknown, idempotencyKey?: string): Promise<T> {
+    const more: Record<string, string> = idempotencyKey === undefined ? {} : { 'idempotency-key': idempotencyKey };
+    return this.#json<T>('POST', path, JSON.stringify(body), 'application/json', more);
   }
 
   put<T>(path: string, body: unknown): Promise<T> {
@@ -49,8 +59,14 @@ export class Api {
     return new Uint8Array(await (await this.#send('GET', path)).arrayBuffer());
   }
 
-  async #json<T>(method: string, path: string, body?: Body, type?: string): Promise<T> {
-    return (await (await this.#send(method, path, body, type)).json()) as T;
+  async #json<T>(
+    method: string,
+    path: string,
+    body?: Body,
+    type?: string,
+    more?: Readonly<Record<string, string>>,
+  ): Promise<T> {
+    return (await (await this.#send(method, path, body, type, more)).json()) as T;
   }
 
   /** Sends one request; throws with the problem document when it is refused. */
@@ -64,6 +80,7 @@ export class Api {
     const headers: Record<string, string> = { origin: this.baseUrl, ...more };
     if (type !== undefined) headers['content-type'] = type;
     if (this.#cookie !== undefined) headers.cookie = this.#cookie;
+    if (this.#address !== undefined) headers['x-forwarded-for'] = this.#address;
     const init: RequestInit = { method, headers };
     if (body !== undefined) init.body = body;
     const response = await fetch(`${this.baseUrl}/api/v1${path}`, init);

@@ -16,14 +16,15 @@ export interface ServerProcess {
 }
 
 /**
- * Starts the server on a data folder and waits until it listens; `settings` go before those that the tests need.
- * Throws with its output when it does not start.
+ * Starts the server on a data folder and waits until it listens; `settings` go before those that the tests need, and
+ * `nodeOptions` to Node. Throws with its output when it does not start.
  */
 export async function startServerProcess(
   dataFolder: string,
   settings: Readonly<Record<string, string>> = {},
+  nodeOptions: readonly string[] = [],
 ): Promise<ServerProcess> {
-  const child = spawn(process.execPath, [MAIN], {
+  const child = spawn(process.execPath, [...nodeOptions, MAIN], {
     env: {
       ...process.env,
       SYNCLINE_DATA: dataFolder,

@@ -26,6 +26,9 @@ export interface TernClub {
   readonly tester: Api;
   readonly vehicleId: string;
   readonly car: Car;
+  readonly calibrationId: string;
+  /** The first revision. */
+  readonly revisionId: string;
 }
 
 export const MAINTAINER = { email: 'eryngo@club.test', password: 'eryngo on the shore' };
@@ -57,21 +60,26 @@ export async function foundTernClub(baseUrl: string): Promise<TernClub> {
     content: ternCalibration('r1'),
   });
   const car = ternFleet(1)[0]!;
-  const vehicle = await tester.post<VehicleResponse>('/vehicles', profileOf(car));
-  const vehicleId = vehicle.id;
-  await maintainer.post(`/vehicles/${vehicleId}/observations`, {
-    dialect: car.dialect.id,
-    source: 'capture',
-    note: 'from a capture',
-  });
-  await maintainer.post(`/vehicles/${vehicleId}/installations`, {
-    revisionId: revision.id,
-    sinceAt: '2026-01-01T00:00:00Z',
-  });
-  return { maintainer, tester, vehicleId, car };
+  const club = { maintainer, tester, car, calibrationId: calibration.id, revisionId: revision.id };
+  return { ...club, vehicleId: await enterCar(club) };
 }
 
-function profileOf(car: Car) {
+/** Enters the car of the club once more, confirmed and with the first revision. */
+export async function enterCar({
+  maintainer,
+  tester,
+  car,
+  revisionId,
+}: Omit<TernClub, 'vehicleId' | 'calibrationId'>): Promise<string> {
+  const { id } = await tester.post<VehicleResponse>('/vehicles', profileOf(car));
+  const observation = { dialect: car.dialect.id, source: 'capture', note: 'from a capture' };
+  await maintainer.post(`/vehicles/${id}/observations`, observation);
+  await maintainer.post(`/vehicles/${id}/installations`, { revisionId, sinceAt: '2026-01-01T00:00:00Z' });
+  return id;
+}
+
+/** What its owner says of a car. */
+export function profileOf(car: Car) {
   return {
     title: 'Campervan',
     platformId: TERN_PLATFORM.id,
@@ -123,7 +131,8 @@ export async function waitForState(api: Api, logId: string, states: readonly str
   throw new Error(`log ${logId} never became ${states.join(' or ')}`);
 }
 
-function concatenate(chunks: readonly Uint8Array[]): Uint8Array<ArrayBuffer> {
+/** Pieces of a file as one. */
+export function concatenate(chunks: readonly Uint8Array[]): Uint8Array<ArrayBuffer> {
   const whole = new Uint8Array(chunks.reduce((total, chunk) => total + chunk.length, 0));
   let offset = 0;
   for (const chunk of chunks) {

@@ -3,6 +3,8 @@ import { join } from 'node:path';
 import Database from 'better-sqlite3';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { type Club, drive, foundClub, made, PASSWORD } from './support/club.js';
+import { approve, aRelease } from './support/release-cases.js';
+import { aRequest } from './support/request-cases.js';
 import { startServer, type TestServer } from './support/server.js';
 import { syntheticDriveCsv } from './support/synthetic-drive.js';
 
@@ -134,5 +136,51 @@ describe('the data of a member', () => {
       readdirSync(join(data, 'blobs'), { recursive: true, withFileTypes: true }).filter((e) => e.isFile()),
     ).toHaveLength(1);
     expect((await server.store.verifyData()).faults).toEqual([]);
+  });
+
+  it('stay while a control unit is with her, whichever way, and go once it is entered where that went', async () => {
+    const unit = { platformId: 'skua', hardware: 'B', firmware: '1.2' };
+    const { maintainer, tester } = club.as;
+    const held = await made(maintainer.post('/control-units', { serial: 'CU-1', ...unit }));
+    const fitted = await made(maintainer.post('/control-units', { serial: 'CU-2', ...unit }));
+    await made(maintainer.patch(`/control-units/${held.id}`, { holderId: tester.personId }));
+    await made(maintainer.patch(`/control-units/${fitted.id}`, { vehicleId: club.vehicleId }));
+    const refused = await eraseByMaintainer();
+    expect(refused.json()).toMatchObject({ status: 409, code: 'person.unitsHeld' });
+    expect(refused.json().detail).toMatch(/CU-1, CU-2|CU-2, CU-1/);
+    await made(maintainer.patch(`/control-units/${held.id}`, { holderId: club.as.otherTester.personId }));
+    expect((await tester.post('/session/erasure', { email: TESTER_EMAIL })).json()).toMatchObject({
+      code: 'person.unitsHeld',
+      detail: expect.stringContaining('CU-2'),
+    });
+    await made(maintainer.patch(`/control-units/${fitted.id}`, { isRetired: true }));
+    expect((await eraseByMaintainer()).statusCode).toBe(200);
+  });
+
+  it('take her cars out of releases and drive requests: nobody would read what is offered or asked', async () => {
+    const { maintainer } = club.as;
+    await approve(club, club.revisionIds[1]);
+    const release = await made(maintainer.post('/releases', aRelease(club)));
+    await made(maintainer.post(`/releases/${release.id}/acts`, { act: 'start' }));
+    const request = await made(maintainer.post('/requests', aRequest([club.vehicleId, club.otherVehicleId])));
+    await eraseByMaintainer();
+
+    const cohort = await made(maintainer.get(`/releases/cohort?revision=${club.revisionIds[1]}`));
+    expect(cohort.cars).toMatchObject([{ vehicleId: club.otherVehicleId }]);
+    const after = await made(maintainer.get(`/releases/${release.id}`));
+    expect(after.cars).toMatchObject([{ vehicleId: club.otherVehicleId }]);
+    expect((await maintainer.get(`/vehicles/${club.vehicleId}/offer`)).statusCode).toBe(404);
+    expect(await made(maintainer.get(`/vehicles/${club.vehicleId}`))).toMatchObject({ isFormer: true });
+    expect(await made(maintainer.get(`/vehicles/${club.otherVehicleId}`))).toMatchObject({ isFormer: false });
+
+    const point = 'kind=1-2&loadBand=2&fluidTemperatureBand=0';
+    const askable = await made(maintainer.get(`/fleet/gaps/cars?platform=skua&${point}`));
+    expect(askable.items).toMatchObject([{ vehicleId: club.otherVehicleId }]);
+    const { cars } = await made(maintainer.get(`/requests/${request.id}`));
+    const stateOf = (vehicleId: string) => cars.find((car: { vehicleId: string }) => car.vehicleId === vehicleId).state;
+    expect([stateOf(club.vehicleId), stateOf(club.otherVehicleId)]).toEqual(['declined', 'asked']);
+    expect((await maintainer.post('/requests', aRequest([club.vehicleId]))).json()).toMatchObject({
+      code: 'resource.notFound',
+    });
   });
 });

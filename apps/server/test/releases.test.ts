@@ -1,6 +1,6 @@
 import { createHash, createPublicKey, verify } from 'node:crypto';
 import type { OfferResponse, ReleaseLooksResponse, ReleaseResponse } from '@syncline/contract';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
 import type { Client } from './support/client.js';
 import { type Club, contentWith, drive, foundClub, made } from './support/club.js';
 import { approve, aRelease, confirmedCar } from './support/release-cases.js';
@@ -128,7 +128,7 @@ describe('a release on its way', () => {
     expect((await get(id)).downloads).toMatchObject([
       { vehicleId: first, contentHash, fileSha256: sha256, format: 'csv' },
     ]);
-    const entries = server.store.read.audit.list({ limit: 20 }).items as { action: string; detail: string }[];
+    const entries = server.store.read.audit.list({ limit: 20 }).items;
     expect(entries.find(({ action }) => action === 'release.download')?.detail).toContain(sha256);
   });
 
@@ -190,6 +190,24 @@ describe('a release on its way', () => {
     const { events, cars } = await get(release.id);
     expect(events.at(-1)).toMatchObject({ kind: 'join', reason: 'Late dune buggy', byName: 'the server' });
     expect(cars.find(({ vehicleId }) => vehicleId === late)?.stage).toBe(1);
+  });
+
+  it('is looked through for cars that join once for each change, and not with each look at an offer', async () => {
+    const looks = vi.spyOn(server.store.read.releases, 'listWatched');
+    const seen = async () => {
+      looks.mockClear();
+      await offer(ownerOf(first), first);
+      return looks.mock.calls.length;
+    };
+    await seen();
+    expect(await seen()).toBe(0);
+    await made(club.as.maintainer.put(`/vehicles/${first}/tags`, { tags: ['towing'] }));
+    expect(await seen()).toBe(1);
+    expect(await seen()).toBe(0);
+    // What is installed from a later instant on changes without a write.
+    server.time.nowMs += 60_000;
+    expect(await seen()).toBe(1);
+    looks.mockRestore();
   });
 
   it('is refused for a car whose dialect turns out to be another, although it was offered', async () => {

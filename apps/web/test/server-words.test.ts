@@ -1,6 +1,7 @@
+import { readFileSync } from 'node:fs';
 import type { BackupSummary } from '@syncline/contract';
 import { describe, expect, it } from 'vitest';
-import { ageWords, backupState } from '../src/pages/people/server-words.js';
+import { ageWords, backupState, settingWords } from '../src/pages/people/server-words.js';
 
 const NOW = Date.parse('2026-03-03T12:00:00Z');
 const backup: BackupSummary = {
@@ -47,5 +48,38 @@ describe('the words on backups', () => {
     const state = backupState(backups, NOW);
     expect(state).toMatchObject({ isAlarming, words });
     expect(state.remedy === '').toBe(!isAlarming);
+  });
+});
+
+describe('the words on settings', () => {
+  const settings = {
+    publicUrl: null,
+    keepOriginalsDays: 1,
+    maxLogBytes: 4 * 1024 ** 3,
+    testerQuotaBytes: 50 * 1024 ** 3,
+    workerCount: 1,
+    secondFactor: 'maintainers',
+    signInIssuer: null,
+    mailFrom: 'club@club.example',
+    hooksToPrivate: false,
+    hasMetrics: true,
+  } as const;
+
+  it('name each as the guide of the server does', () => {
+    const guide = readFileSync(new URL('../../server/README.md', import.meta.url), 'utf8');
+    for (const { name } of settingWords(settings)) expect(guide, name).toContain(`| \`${name}\``);
+  });
+
+  it('say what each means', () => {
+    const words = Object.fromEntries(settingWords(settings).map((setting) => [setting.title, setting.words]));
+    expect(words).toMatchObject({
+      Address: 'the one it listens on',
+      Originals: 'kept for 1\u00a0day',
+      Analysis: '1\u00a0thread',
+      'Second factor': 'demanded of maintainers',
+      Mail: 'from club@club.example',
+      'Web hooks': 'to the open internet only',
+    });
+    expect(settingWords({ ...settings, keepOriginalsDays: 0 })[1]?.words).toBe('kept for good');
   });
 });

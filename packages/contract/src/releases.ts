@@ -66,7 +66,9 @@ export const releaseSummary = z.object({
   stage: z.number().int().describe('index into the stages'),
   stageCount: z.number().int(),
   taken: z.number().int().describe('cars that it was offered to'),
-  installed: z.number().int().describe('cars whose people say that they installed it'),
+  installed: z.number().int().describe('of these, cars whose people say that they installed it'),
+  driven: z.number().int().describe('of these, cars with shifts that are counted under the revision'),
+  stateReason: z.string().describe('why it is held or was recalled; empty in any other state'),
   createdByName: z.string(),
   createdAt: instant,
 });

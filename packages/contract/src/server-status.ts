@@ -27,7 +27,24 @@ export const serverStatus = z.object({
   freeBytes: count,
   reserveBytes: count.describe('below so much free space uploads are refused'),
   folderWarning: z.string().nullable(),
-  keepOriginalsDays: count.describe('0 keeps originals for good'),
+  restored: z
+    .object({ at: instant, words: z.string() })
+    .nullable()
+    .describe('when the data were last made from a backup, and from which'),
+  settings: z
+    .object({
+      publicUrl: z.string().nullable(),
+      keepOriginalsDays: count.describe('0 keeps originals for good'),
+      maxLogBytes: count,
+      testerQuotaBytes: count,
+      workerCount: count,
+      secondFactor: z.enum(['optional', 'maintainers']),
+      signInIssuer: z.string().nullable().describe('of the OpenID provider; null for none'),
+      mailFrom: z.string().nullable().describe('null: no mail is sent'),
+      hooksToPrivate: z.boolean(),
+      hasMetrics: z.boolean(),
+    })
+    .describe('what it was started with, without secrets'),
   jobs: z.object({ queued: count, running: count, waiting: count, failed: count, done: count }),
   backups: z.object({
     folder: z.string(),

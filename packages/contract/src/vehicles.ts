@@ -64,6 +64,7 @@ export const dialectObservation = z.object({
   declaredDialect: z.string().nullable().describe('what was declared then; it confirms no later declaration'),
 });
 export const vehicleResponse = vehicleSummary.extend({
+  isFormer: z.boolean().describe('its person had her data removed: nobody is behind it'),
   massKg: z.number(),
   ratedInputTorqueNm: z.number(),
   inputInertiaKgM2: z.number(),

@@ -134,6 +134,7 @@ export type {
   EvidenceShift,
   EvidenceVersion,
   ExpectedRateDocument,
+  KeptPreview,
   LearntValue,
   NewMoments,
   ProposalDecision,
@@ -151,6 +152,7 @@ export type {
 } from './proposals/proposals.js';
 export type {
   Download,
+  ListedRelease,
   ReleasableCar,
   Release,
   ReleaseAnswer,

@@ -48,6 +48,7 @@ import { platformReads } from './platforms/platform-reads.js';
 import { platformWrites } from './platforms/platform-writes.js';
 import { proposalReads } from './proposals/proposal-reads.js';
 import { proposalWrites } from './proposals/proposal-writes.js';
+import { holdRestored } from './releases/hold-restored.js';
 import { releaseReads } from './releases/release-reads.js';
 import { releaseWrites } from './releases/release-writes.js';
 import { idempotencyKeys } from './replies/idempotency-keys-store.js';
@@ -87,8 +88,8 @@ export interface StoreOptions {
 }
 
 /**
- * Opens the data folder for writing: takes its lock, brings the schema up to date (with a backup before), and gives
- * jobs of a process that died back to the queue. Throws `folder_in_use`, naming who holds it, and the migration codes.
+ * Opens the data folder for writing: takes its lock, brings the schema up to date (with a backup before), gives jobs of
+ * a process that died back to the queue, and holds the releases of a folder that was made from a backup. Throws `folder_in_use`, naming who holds it, and the migration codes.
  */
 export function openStore(options: StoreOptions): Store {
   const { folder, clock, ids } = options;
@@ -123,6 +124,7 @@ function assemble(
     giveBackInterrupted(context);
     rebuildStaleSummaries(context.db);
   });
+  holdRestored(context, folder);
   const checkpoint = () => {
     // Keeps the planner's idea of the data up to date; does nothing unless a table has changed much.
     sqlite.pragma('optimize');

@@ -31,6 +31,14 @@ export function createLogService(store: Store, nudgeJobs: () => void) {
     return log;
   }
 
+  /** Throws `log.originalRemoved` where the file is not kept any more. */
+  function getWithOriginal(actor: Actor, logId: string): LogDetail {
+    const log = get(actor, logId);
+    if (log.originalRemovedAtMs === null) return log;
+    const day = new Date(log.originalRemovedAtMs).toISOString().slice(0, 10);
+    throw problem('log.originalRemoved', { detail: `The original file of ${log.fileName} was removed on ${day}.` });
+  }
+
   function assertOwnNote(actor: Actor, logId: string, noteId: string): void {
     get(actor, logId);
     const note = read.logs.notes(logId).find(({ id }) => id === noteId);
@@ -40,6 +48,7 @@ export function createLogService(store: Store, nudgeJobs: () => void) {
 
   return {
     get,
+    getWithOriginal,
 
     list: (actor: Actor, filter: LogFilter, page: PageRequest): Page<LogSummary> =>
       read.logs.list(scopeOf(actor), filter, page),
@@ -82,8 +91,7 @@ export function createLogService(store: Store, nudgeJobs: () => void) {
     },
 
     reanalyse(actor: Actor, logId: string): LogDetail {
-      const log = get(actor, logId);
-      if (log.originalRemovedAtMs !== null) throw problem('log.originalRemoved');
+      const log = getWithOriginal(actor, logId);
       store.logs.requeue({ actor, logId, job: analysisJob(logId, log.ownerId) });
       nudgeJobs();
       return get(actor, logId);

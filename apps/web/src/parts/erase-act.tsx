@@ -1,6 +1,7 @@
 import { Button, Stack, TextInput } from '@mantine/core';
 import { useState } from 'react';
 import { Caution } from './caution.js';
+import classes from './erase-act.module.css';
 import { ProblemNotice } from './problem-notice.js';
 
 interface EraseActProps {
@@ -17,15 +18,32 @@ export function EraseAct({ email, label, error, isPending, onErase }: EraseActPr
   const [typed, setTyped] = useState('');
   return (
     <Stack gap="sm" maw="70ch">
+      <dl className={classes.effects}>
+        <dt>Before</dt>
+        <dd>
+          Download the originals that are wanted, on the page of each drive. Control units have to be entered where they
+          went: they must be found when they are recalled.
+        </dd>
+        <dt>Goes</dt>
+        <dd>
+          Account, sign-ins and tokens; names and notes of the cars; original files, signals, hours and notes of their
+          drives.
+        </dd>
+        <dt>Stays</dt>
+        <dd>
+          Shifts and their measures, under cars without a name, so that what they showed of a revision still counts. The
+          audit trail keeps that it happened, and the names in entries of before.
+        </dd>
+        <dt>Later</dt>
+        <dd>Backups made before hold everything until they are removed by age.</dd>
+      </dl>
       <Caution title="This cannot be undone">
-        Removed for good: the account with its sign-ins and tokens, the names of the cars, the original files, signals,
-        hours and notes of their drives. Kept, under cars without a name: shifts and their measures, so that what they
-        showed of a revision still counts. The audit trail keeps that it happened, and what was entered into it before.
-        Backups made before keep everything until they are removed by age. Drives that are kept can never be analysed
-        anew.
+        What stays can never be analysed anew, and the cars are offered no revision any more: whoever drives on with
+        maps of the club no longer learns of a recall.
       </Caution>
       <TextInput
         label="E-mail address of the account, to confirm"
+        description={`Type ${email}`}
         type="email"
         autoComplete="off"
         value={typed}

@@ -2,6 +2,7 @@ import { existsSync, mkdirSync, readdirSync, renameSync, rmSync } from 'node:fs'
 import { dirname, join, resolve } from 'node:path';
 import { sayIfDiskFull } from '../blobs/disk-space.js';
 import { syncFolder } from '../blobs/sync-folder.js';
+import { markRestored } from '../releases/hold-restored.js';
 import { StoreError } from '../store-error.js';
 import type { BackupSummary } from './backups.js';
 import { DATABASE_NAME } from './file-names.js';
@@ -10,7 +11,7 @@ import { readManifest, summaryOf } from './manifest-file.js';
 
 /**
  * Makes a data folder from a backup. Each file is hashed while it is copied, and the database, without which the folder
- * is none, comes last: what broke off cannot be taken for whole. Throws `exists` unless the folder is new or empty,
+ * is none, comes last: what broke off cannot be taken for whole. Whoever opens it first holds its releases. Throws `exists` unless the folder is new or empty,
  * `backup_unusable` for a file that is not as it was written (nothing stays then), and `storage_full`.
  */
 export async function restoreBackup(path: string, folder: string): Promise<BackupSummary> {
@@ -37,6 +38,7 @@ export async function restoreBackup(path: string, folder: string): Promise<Backu
         `${file.path} of the backup is not as it was written (${bytes} bytes, SHA-256 ${sha256}). Use another backup.`,
       );
     }
+    markRestored(folder, manifest.takenAtMs);
     renameSync(join(folder, unfinishedDatabase), join(folder, DATABASE_NAME));
     await syncFolder(folder);
   } catch (error) {

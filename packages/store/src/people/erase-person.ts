@@ -117,7 +117,14 @@ function eraseCar(
     and(eq(table.vehicleId, vehicleId), eq(table.byName, owner.name));
   db.update(dialectObservations).set(nameless).where(byOwner(dialectObservations)).run();
   db.update(adaptations).set(nameless).where(byOwner(adaptations)).run();
-  db.update(requestCars).set({ reason: '' }).where(eq(requestCars.vehicleId, vehicleId)).run();
+  // Nobody waits for drives of it any more.
+  db.update(requestCars)
+    .set({
+      reason: '',
+      state: sql`CASE WHEN ${requestCars.state} = 'asked' THEN 'declined' ELSE ${requestCars.state} END`,
+    })
+    .where(eq(requestCars.vehicleId, vehicleId))
+    .run();
   db.update(releaseCars).set({ answerNote: '' }).where(eq(releaseCars.vehicleId, vehicleId)).run();
   db.update(vehicles).set({ title: FORMER_CAR, note: '', tags: [] }).where(eq(vehicles.id, vehicleId)).run();
   files.push(...markRemoved(context, [...new Set(found.map(({ sha256 }) => sha256))], owner.id));

@@ -9,8 +9,25 @@ const { personId: _personId, ...sessionColumns } = getTableColumns(sessions);
 
 export function peopleReads(db: Db, clock: () => number): PeopleReads {
   const isAlive = () => and(gt(sessions.idleExpiresAtMs, clock()), gt(sessions.absoluteExpiresAtMs, clock()));
+  // Every request asks these two: they are put together once, when the first one comes.
+  const clubQuery = once(() => db.select({ name: club.name, createdAtMs: club.createdAtMs }).from(club).prepare());
+  const sessionQuery = once(() =>
+    db
+      .select({ session: sessionColumns, person: personColumns })
+      .from(sessions)
+      .innerJoin(people, eq(people.id, sessions.personId))
+      .where(
+        and(
+          eq(sessions.tokenHash, sql.placeholder('tokenHash')),
+          isNull(people.suspendedAtMs),
+          gt(sessions.idleExpiresAtMs, sql.placeholder('now')),
+          gt(sessions.absoluteExpiresAtMs, sql.placeholder('now')),
+        ),
+      )
+      .prepare(),
+  );
   return {
-    findClub: () => db.select({ name: club.name, createdAtMs: club.createdAtMs }).from(club).get(),
+    findClub: () => clubQuery().get(),
 
     find: (personId) => db.select(personColumns).from(people).where(eq(people.id, personId)).get(),
 
@@ -36,12 +53,7 @@ export function peopleReads(db: Db, clock: () => number): PeopleReads {
     },
 
     findSession(tokenHash) {
-      const row = db
-        .select({ session: sessionColumns, person: personColumns })
-        .from(sessions)
-        .innerJoin(people, eq(people.id, sessions.personId))
-        .where(and(eq(sessions.tokenHash, tokenHash), isNull(people.suspendedAtMs), isAlive()))
-        .get();
+      const row = sessionQuery().get({ tokenHash, now: clock() });
       return row && { ...row.session, person: row.person };
     },
 
@@ -71,4 +83,10 @@ export function peopleReads(db: Db, clock: () => number): PeopleReads {
         )
         .get(),
   };
+}
+
+/** Makes a thing at its first use. */
+function once<T>(make: () => T): () => T {
+  let made: T | undefined;
+  return () => (made ??= make());
 }

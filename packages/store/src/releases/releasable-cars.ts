@@ -1,4 +1,4 @@
-import { and, asc, eq, getTableColumns, sql } from 'drizzle-orm';
+import { and, asc, eq, getTableColumns, isNull, sql } from 'drizzle-orm';
 import { alias } from 'drizzle-orm/sqlite-core';
 import { holdsAt } from '../calibrations/revision-columns.js';
 import type { Db } from '../database/context.js';
@@ -27,7 +27,13 @@ export function releasableCars(
   of: Parameters<ReleaseReads['releasableCars']>[0],
 ): ReleasableCar[] {
   return selectCars(db, now)
-    .where('platformId' in of ? eq(vehicles.platformId, of.platformId) : eq(vehicles.id, of.vehicleId))
+    .where(
+      and(
+        // Nobody is behind a car whose person had her data removed.
+        isNull(people.erasedAtMs),
+        'platformId' in of ? eq(vehicles.platformId, of.platformId) : eq(vehicles.id, of.vehicleId),
+      ),
+    )
     .orderBy(asc(sql`${vehicles.title} COLLATE NOCASE`), asc(vehicles.id))
     .all()
     .map(toCar);

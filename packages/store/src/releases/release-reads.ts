@@ -6,6 +6,7 @@ import { calibrations, revisions } from '../schema/calibrations.js';
 import { logs } from '../schema/logs.js';
 import { platforms } from '../schema/platforms.js';
 import { downloads, releaseCars, releaseEvents, releaseLooks, releases } from '../schema/releases.js';
+import { fleetSlices } from '../schema/shifts.js';
 import { vehicles } from '../schema/vehicles.js';
 import { releasableCars } from './releasable-cars.js';
 import type { Download, Release, ReleaseLook, ReleaseReads } from './releases.js';
@@ -13,6 +14,9 @@ import { watchedRows } from './watched-rows.js';
 
 const replaced = alias(revisions, 'replaced');
 const replacedCalibration = alias(calibrations, 'replaced_calibration');
+
+/** Ids go by the clock, which can be set back between two starts. */
+const AS_WRITTEN = sql`release_events.rowid`;
 
 export function releaseReads(db: Db, clock: () => number): ReleaseReads {
   return {
@@ -27,16 +31,19 @@ export function releaseReads(db: Db, clock: () => number): ReleaseReads {
         .orderBy(desc(releases.id))
         .limit(limit + 1)
         .all();
-      const counts = countCars(
-        db,
-        rows.map(({ release }) => release.id),
-      );
+      const ids = rows.map(({ release }) => release.id);
+      const counts = countCars(db, ids);
+      const reasons = stateReasons(db, ids);
       const totalCount = db.select({ value: count() }).from(releases).where(isMeant).get()?.value ?? 0;
       return pageOf(rows, {
         limit,
         totalCount,
         keyOf: ({ release }) => [null, release.id],
-        toItem: (row) => ({ ...toRelease(row), ...(counts.get(row.release.id) ?? { taken: 0, installed: 0 }) }),
+        toItem: (row) => ({
+          ...toRelease(row),
+          ...(counts.get(row.release.id) ?? { taken: 0, installed: 0, driven: 0 }),
+          stateReason: reasons.get(row.release.id) ?? '',
+        }),
       });
     },
 
@@ -85,7 +92,7 @@ export function releaseReads(db: Db, clock: () => number): ReleaseReads {
         .select(columns)
         .from(releaseEvents)
         .where(eq(releaseEvents.releaseId, releaseId))
-        .orderBy(asc(releaseEvents.id))
+        .orderBy(AS_WRITTEN)
         .all();
     },
 
@@ -98,6 +105,12 @@ export function releaseReads(db: Db, clock: () => number): ReleaseReads {
     downloads: (of, limit) => listDownloads(db, of, limit),
 
     releasableCars: (of) => releasableCars(db, clock(), of),
+
+    // Every change is audited, but for what a capture shows of a bus.
+    cohortVersion: () =>
+      db.get<{ version: string }>(sql`
+        SELECT (SELECT coalesce(max(id), 0) FROM audit) || '/' || count(*) || '/' || coalesce(max(id), '') AS version
+        FROM dialect_observations`).version,
 
     evidence: (releaseId) =>
       db.get<{ shifts: number; vehicles: number }>(sql`
@@ -162,12 +175,39 @@ function countCars(db: Db, releaseIds: readonly string[]) {
       releaseId: releaseCars.releaseId,
       taken: count(),
       installed: sql<number>`sum(${releaseCars.answer} = 'installed')`,
+      driven: count(fleetSlices.id),
     })
     .from(releaseCars)
+    .innerJoin(releases, eq(releases.id, releaseCars.releaseId))
+    .leftJoin(
+      fleetSlices,
+      and(
+        eq(fleetSlices.platformId, releases.platformId),
+        eq(fleetSlices.revisionId, releases.revisionId),
+        eq(fleetSlices.vehicleId, releaseCars.vehicleId),
+      ),
+    )
     .where(inArray(releaseCars.releaseId, [...releaseIds]))
     .groupBy(releaseCars.releaseId)
     .all();
   return new Map(rows.map(({ releaseId, ...counts }) => [releaseId, counts]));
+}
+
+/** Why each is held or was recalled, by release. */
+function stateReasons(db: Db, releaseIds: readonly string[]): Map<string, string> {
+  const rows = db
+    .select({ releaseId: releaseEvents.releaseId, reason: releaseEvents.reason })
+    .from(releaseEvents)
+    .innerJoin(releases, eq(releases.id, releaseEvents.releaseId))
+    .where(
+      and(
+        inArray(releaseEvents.releaseId, [...releaseIds]),
+        sql`${releaseEvents.kind} = CASE ${releases.state} WHEN 'held' THEN 'hold' WHEN 'recalled' THEN 'recall' END`,
+      ),
+    )
+    .orderBy(AS_WRITTEN)
+    .all();
+  return new Map(rows.map(({ releaseId, reason }) => [releaseId, reason]));
 }
 
 function newestLooks(db: Db, releaseId: string, limit: number): ReleaseLook[] {

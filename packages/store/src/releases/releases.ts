@@ -59,6 +59,17 @@ export interface Release {
   readonly createdAtMs: number;
 }
 
+export interface ListedRelease extends Release {
+  /** Cars that were taken in. */
+  readonly taken: number;
+  /** Those of them whose people say that they installed it. */
+  readonly installed: number;
+  /** Those of them with shifts that are counted under the revision. */
+  readonly driven: number;
+  /** Why it is held or was recalled; empty in any other state. */
+  readonly stateReason: string;
+}
+
 export type ReleaseEventKind =
   | 'draft'
   | 'start'
@@ -153,10 +164,7 @@ export interface Download {
 
 export interface ReleaseReads {
   /** Newest first. */
-  list(
-    filter: { readonly platformId?: string; readonly state?: ReleaseState },
-    page: PageRequest,
-  ): Page<Release & { readonly taken: number; readonly installed: number }>;
+  list(filter: { readonly platformId?: string; readonly state?: ReleaseState }, page: PageRequest): Page<ListedRelease>;
   find(releaseId: string): Release | undefined;
   /** Those that took the car in, newest first. */
   ofVehicle(vehicleId: string): readonly (Release & { readonly car: ReleaseCar })[];
@@ -174,6 +182,8 @@ export interface ReleaseReads {
   downloads(of: { readonly releaseId: string } | { readonly vehicleId: string }, limit: number): readonly Download[];
   /** Cars of a platform, or the one car; in the order of their titles. */
   releasableCars(of: { readonly platformId: string } | { readonly vehicleId: string }): readonly ReleasableCar[];
+  /** Another text once a car may have come into a cohort or out of one: cheap to ask, and told by every write of that. */
+  cohortVersion(): string;
   /** Shifts that were driven under a revision, and by how many of the cars that a release took in. */
   evidence(releaseId: string): { readonly shifts: number; readonly vehicles: number };
   /** Cars with a drive under the revision. */

@@ -1,4 +1,4 @@
-import { and, asc, count, desc, eq, inArray, type SQL, sql } from 'drizzle-orm';
+import { and, asc, count, desc, eq, inArray, isNull, type SQL, sql } from 'drizzle-orm';
 import type { Scope } from '../actor.js';
 import { holdsAt, nameOf, revisionNameColumns } from '../calibrations/revision-columns.js';
 import type { Db } from '../database/context.js';
@@ -153,7 +153,13 @@ function cars(db: Db, now: number, platformId: string | undefined): AskableCar[]
     .leftJoin(installations, and(eq(installations.vehicleId, vehicles.id), holdsAt(now)))
     .leftJoin(revisions, eq(revisions.id, installations.revisionId))
     .leftJoin(calibrations, eq(calibrations.id, revisions.calibrationId))
-    .where(platformId === undefined ? undefined : eq(vehicles.platformId, platformId))
+    .where(
+      and(
+        // Nobody is behind a car whose person had her data removed.
+        isNull(people.erasedAtMs),
+        platformId === undefined ? undefined : eq(vehicles.platformId, platformId),
+      ),
+    )
     .orderBy(asc(sql`${vehicles.title} COLLATE NOCASE`), asc(vehicles.id))
     .all()
     .map(({ observedAgainst, decision, revisionId, revisionNumber, calibrationTitle, ...car }) => {

@@ -1,9 +1,10 @@
-import { and, eq, inArray } from 'drizzle-orm';
+import { and, eq, inArray, isNull } from 'drizzle-orm';
 import type { Actor } from '../actor.js';
 import { appendAudit } from '../audit/append-audit.js';
 import type { WriteContext } from '../database/context.js';
 import { insertRows } from '../database/insert-rows.js';
 import { revisions } from '../schema/calibrations.js';
+import { people } from '../schema/people.js';
 import { platforms } from '../schema/platforms.js';
 import { driveRequests, requestCars, requestTallies } from '../schema/requests.js';
 import { vehicles } from '../schema/vehicles.js';
@@ -105,7 +106,8 @@ function checkTargets(
   const cars = db
     .select({ id: vehicles.id, platformId: vehicles.platformId })
     .from(vehicles)
-    .where(inArray(vehicles.id, [...vehicleIds]))
+    .innerJoin(people, eq(people.id, vehicles.ownerId))
+    .where(and(inArray(vehicles.id, [...vehicleIds]), isNull(people.erasedAtMs)))
     .all();
   for (const vehicleId of vehicleIds) {
     const car = cars.find(({ id }) => id === vehicleId);

@@ -37,7 +37,7 @@ export function vehicleReads(db: Db, clock: () => number): VehicleReads {
         keyOf: (row) => [row.title, row.id],
         toItem: (row) => {
           const { massKg: _m, ratedInputTorqueNm: _t, inputInertiaKgM2: _i, tyreRadiusM: _r, ...rest } = toSummary(row);
-          const { finalDriveRatio: _f, note: _n, createdAtMs: _c, ...summary } = rest;
+          const { finalDriveRatio: _f, note: _n, createdAtMs: _c, isFormer: _e, ...summary } = rest;
           return summary;
         },
       });
@@ -93,6 +93,7 @@ function selectVehicles(db: Db, now: number) {
     .select({
       ...getTableColumns(vehicles),
       ownerName: people.name,
+      ownerErasedAtMs: people.erasedAtMs,
       platformTitle: platforms.title,
       observedDialect: observed.dialect,
       observedAgainst: observed.declaredDialect,
@@ -129,10 +130,12 @@ function withCounts(db: Db, rows: readonly VehicleRow[]) {
   const outcomeOf = new Map(outcomes.map(({ vehicleId, ...counts }) => [vehicleId, counts]));
   const drivesOf = new Map(drives.map(({ vehicleId, ...counts }) => [vehicleId, counts]));
   return (row: VehicleRow): Omit<VehicleDetail, 'installations' | 'observations' | 'decisions'> => {
-    const { revisionId, revisionNumber, calibrationTitle, observedAgainst, decision, ...vehicle } = row;
+    const { revisionId, revisionNumber, calibrationTitle, observedAgainst, decision, ownerErasedAtMs, ...vehicle } =
+      row;
     const verdict = dialectVerdict(row.declaredDialect, { dialect: row.observedDialect, against: observedAgainst });
     return {
       ...vehicle,
+      isFormer: ownerErasedAtMs !== null,
       dialectVerdict: verdict,
       isDialectCleared: isDialectCleared(verdict, decision),
       revision: nameOf({ revisionId, revisionNumber, calibrationTitle }),

@@ -46,6 +46,8 @@ export interface VehicleSummary {
 }
 
 export interface VehicleDetail extends VehicleSummary, VehicleProfile {
+  /** Whether its person had her data removed, so that nobody is behind it. */
+  readonly isFormer: boolean;
   readonly createdAtMs: number;
   /** Newest first. */
   readonly installations: readonly Installation[];

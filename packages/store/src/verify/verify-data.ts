@@ -6,6 +6,7 @@ import { ChainCheck } from '../audit/chain.js';
 import { checkBlobs } from '../blobs/check-files.js';
 import type { Db } from '../database/context.js';
 import { findSummaryDifferences } from '../fleet/summaries.js';
+import { releaseFaults } from './check-releases.js';
 
 /** Audit entries read at once. */
 const BATCH = 1000;
@@ -25,7 +26,8 @@ export interface DataVerdict {
 
 /**
  * Reads everything again and holds it against itself: pages of the database, references, originals by their hash, signal
- * files, summaries by counting every shift, logs by their bytes, and the audit trail by its chain and its times. Long.
+ * files, summaries by counting every shift, logs by their bytes, releases by their events, and the audit trail by its
+ * chain and its times. Long.
  * `now` tells what lies in the future; null leaves that out.
  */
 export async function verifyData(db: Db, folder: string, now: number | null): Promise<DataVerdict> {
@@ -44,10 +46,12 @@ export async function verifyData(db: Db, folder: string, now: number | null): Pr
     ...told(missingSignalFiles(db, folder), (name) => `the signal file ${name} is missing: analyse its log anew`),
     ...told(doubledLogs(db), (sha256) => `the bytes ${sha256} are more than one log of a car`),
     ...told(findSummaryDifferences(db), ({ key }) => `the summary ${key} says something else than its shifts`),
+    ...told(releaseFaults(db), (fault) => fault),
     ...(trail.fault === undefined ? [] : [trail.fault]),
   ];
   const remarks = [
     ...told(trail.jumps, (jump) => jump),
+    ...told(trail.future, (entry) => entry),
     ...told(blobs.orphaned, (path) => `${path} belongs to nothing and is removed after a day`),
     ...(now === null ? [] : told(futureLogs(db, now), (id) => `log ${id} was uploaded in the future`)),
   ];
@@ -64,6 +68,7 @@ async function checkTrail(db: Db, now: number | null) {
   const audit = auditReads(db);
   const chain = new ChainCheck();
   const jumps: string[] = [];
+  const future: string[] = [];
   let lastAtMs = Number.NEGATIVE_INFINITY;
   for (let afterId = 0; ; ) {
     const entries = audit.after(afterId, BATCH);
@@ -73,7 +78,7 @@ async function checkTrail(db: Db, now: number | null) {
         jumps.push(`the clock went back by ${seconds(lastAtMs - atMs)} s before audit entry ${id}`);
       }
       if (now !== null && atMs > now + CLOCK_TOLERANCE_MS) {
-        jumps.push(`audit entry ${id} is of the future, by ${seconds(atMs - now)} s`);
+        future.push(`audit entry ${id} is of the future, by ${seconds(atMs - now)} s`);
       }
       lastAtMs = atMs;
     }
@@ -82,8 +87,8 @@ async function checkTrail(db: Db, now: number | null) {
   }
   const verdict = chain.verdict();
   if (verdict.kind === 'whole')
-    return { head: verdict.entryCount === 0 ? null : verdict.headHash, jumps, fault: undefined };
-  return { head: null, jumps, fault: `the audit trail breaks at entry ${verdict.entryId}: ${verdict.reason}` };
+    return { head: verdict.entryCount === 0 ? null : verdict.headHash, jumps, future, fault: undefined };
+  return { head: null, jumps, future, fault: `the audit trail breaks at entry ${verdict.entryId}: ${verdict.reason}` };
 }
 
 const seconds = (ms: number) => Math.round(ms / 1000);

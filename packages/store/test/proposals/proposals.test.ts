@@ -130,6 +130,7 @@ function aProposal(store: Store) {
     shiftCount: 1,
     versions: ['analysis 1'],
     bytes: Uint8Array.of(1, 2, 3),
+    rows: Uint8Array.of(4, 5),
   };
   const tally = { raised: 0, lowered: 0, left: 0, shifts: 2, vehicles: 1, oddVehicles: 0 };
   store.proposals.complete({
@@ -153,8 +154,8 @@ it('the same inputs are the same proposal', () => {
 it('moments are kept as they are until the evidence of the car has another state', () => {
   const { store } = openTestStore();
   const { key, moments, vehicleId, revisionId } = aProposal(store);
-  const { sha256, shiftCount, versions, bytes } = moments;
-  expect(store.read.proposals.findMoments(key)).toEqual({ sha256, shiftCount, versions, bytes });
+  const { sha256, shiftCount, versions, bytes, rows } = moments;
+  expect(store.read.proposals.findMoments(key)).toEqual({ sha256, shiftCount, versions, bytes, rows });
   expect(store.read.proposals.findMoments({ ...key, estimatorVersion: 2 })).toBeUndefined();
   analyse(store, aLog(store, { vehicleId, seed: 2 }), [aNewShift()]);
   const [{ version }] = store.read.proposals.evidence([revisionId]);

@@ -132,6 +132,49 @@ describe('a release', () => {
     expect(store.read.releases.evidence(releaseId)).toEqual({ shifts: 3, vehicles: 1 });
   });
 
+  it('tells apart what its people confirmed and what its cars drove', () => {
+    const { store } = openTestStore();
+    const { maintainer, releaseId, vehicleId, newerId } = aRelease(store);
+    const more = [1, 2].map(() =>
+      store.vehicles.create({ actor: SYSTEM, ownerId: maintainer.id, profile: aProfile() }),
+    );
+    const listed = () => {
+      const [{ taken, installed, driven, stateReason }] = store.read.releases.list({}, { limit: 10 }).items;
+      return { taken, installed, driven, stateReason };
+    };
+    expect(listed()).toEqual({ taken: 0, installed: 0, driven: 0, stateReason: '' });
+    store.releases.takeIn({ actor: SYSTEM, releaseId, stage: 0, vehicleIds: [vehicleId, more[0]], joined: null });
+    // The last was not taken in: what it drives says nothing of the release.
+    for (const [seed, id] of [vehicleId, more[1]].entries()) {
+      drive(store, { vehicleId: id, revisionId: newerId, seed, flares: [false] });
+    }
+    store.releases.answer({ actor: SYSTEM, releaseId, vehicleId: more[0], answer: 'installed', note: '' });
+    expect(listed()).toEqual({ taken: 2, installed: 1, driven: 1, stateReason: '' });
+  });
+
+  it('says why it is held, or was recalled, by the newest time that it was', () => {
+    const { store } = openTestStore();
+    const { releaseId } = aRelease(store);
+    start(store, releaseId);
+    const standing = { hold: 'held', resume: 'running', recall: 'recalled' } as const;
+    let from: 'running' | 'held' | 'recalled' = 'running';
+    const move = (kind: 'hold' | 'resume' | 'recall', why: string) => {
+      const to = standing[kind];
+      const [before, after] = [from, to].map((state) => ({ state, stage: 0 }));
+      store.releases.move({ actor: SYSTEM, releaseId, kind, from: before, to: after, reason: why });
+      from = to;
+    };
+    const reason = () => store.read.releases.list({}, { limit: 10 }).items[0].stateReason;
+    move('hold', 'first');
+    move('resume', 'well');
+    expect(reason()).toBe('');
+    move('hold', 'second');
+    expect(reason()).toBe('second');
+    move('resume', 'well again');
+    move('recall', 'for good');
+    expect(reason()).toBe('for good');
+  });
+
   it('gives its monitor each drive apart, under both revisions', () => {
     const { store } = openTestStore();
     const { vehicleId, newerId, olderId } = aRelease(store);

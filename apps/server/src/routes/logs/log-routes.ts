@@ -55,7 +55,8 @@ export function addLogRoutes(
     { config: { access }, schema: { params: logParams, produces: ['application/octet-stream'] } },
     async (request, reply) => {
       const actor = actorOf(request);
-      const log = logs.get(actor, request.params.logId);
+      // Before anything is marked as never changing: a removed file can come again.
+      const log = logs.getWithOriginal(actor, request.params.logId);
       if (isKnownContent(request, reply, log.sha256)) return reply.code(304).send();
       return reply
         .type('application/octet-stream')

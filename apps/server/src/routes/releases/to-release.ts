@@ -1,6 +1,6 @@
 import type * as Contract from '@syncline/contract';
 import { RELEASE_ACTS } from '@syncline/contract';
-import type { Download, Release, ReleaseLook } from '@syncline/store';
+import type { Download, ListedRelease, ReleaseLook } from '@syncline/store';
 import type { CarRuns } from '../../services/releases/car-runs.js';
 import { carRuns } from '../../services/releases/car-runs.js';
 import { gate } from '../../services/releases/gate.js';
@@ -9,9 +9,7 @@ import type { Offer } from '../../services/releases/offers.js';
 import type { ReleaseService } from '../../services/releases/releases.js';
 import { toInstant, toInstantOrNull, toRevisionLabel } from '../format.js';
 
-export function toReleaseSummary(
-  release: Release & { readonly taken: number; readonly installed: number },
-): Contract.ReleaseSummary {
+export function toReleaseSummary(release: ListedRelease): Contract.ReleaseSummary {
   const { revision, replaces, stages, createdAtMs } = release;
   return {
     id: release.id,
@@ -28,6 +26,8 @@ export function toReleaseSummary(
     stageCount: stages.length,
     taken: release.taken,
     installed: release.installed,
+    driven: release.driven,
+    stateReason: release.stateReason,
     createdByName: release.createdByName,
     createdAt: toInstant(createdAtMs),
   };
@@ -42,6 +42,8 @@ export function toReleaseResponse(detail: Detail, releases: ReleaseService): Con
       ...release,
       taken: taken.length,
       installed: taken.filter(({ answer }) => answer === 'installed').length,
+      driven: standing.evidence.vehicles,
+      stateReason: detail.stateReason,
     }),
     layoutVersion: release.layoutVersion,
     cohort: {

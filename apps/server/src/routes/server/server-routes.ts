@@ -1,7 +1,8 @@
-import { serverStatus } from '@syncline/contract';
+import { type ServerStatus, serverStatus } from '@syncline/contract';
 import type { Store } from '@syncline/store';
 import type { BackupService } from '../../services/backups.js';
 import type { Readiness } from '../../services/readiness.js';
+import type { Settings } from '../../settings.js';
 import { VERSION } from '../../version.js';
 import type { App } from '../app.js';
 import { toInstant } from '../format.js';
@@ -11,13 +12,34 @@ interface ServerRoutesOptions {
   readonly backups: BackupService;
   readonly readiness: () => Readiness;
   readonly startedAtMs: number;
-  readonly minFreeBytes: number;
-  readonly keepOriginalsDays: number;
+  readonly settings: Settings;
+}
+
+/** Without secrets: what is left out here is shown to nobody. */
+function toShownSettings(settings: Settings): ServerStatus['settings'] {
+  const { keepOriginalsDays, maxLogBytes, testerQuotaBytes, workerCount, secondFactor, hooksToPrivate } = settings;
+  return {
+    publicUrl: settings.publicUrl ?? null,
+    keepOriginalsDays,
+    maxLogBytes,
+    testerQuotaBytes,
+    workerCount,
+    secondFactor,
+    signInIssuer: settings.openId?.issuer ?? null,
+    mailFrom: settings.mail?.from ?? null,
+    hooksToPrivate,
+    hasMetrics: settings.metricsToken !== undefined,
+  };
+}
+
+function lastRestore({ read }: Store): ServerStatus['restored'] {
+  const [entry] = read.audit.list({ limit: 1 }, { action: 'data.restore' }).items;
+  return entry ? { at: toInstant(entry.atMs), words: entry.detail } : null;
 }
 
 /** How the server is, for who runs it. */
 export function addServerRoutes(app: App, options: ServerRoutesOptions): void {
-  const { store, backups, readiness, startedAtMs, minFreeBytes, keepOriginalsDays } = options;
+  const { store, backups, readiness, startedAtMs, settings } = options;
   app.get('/server', { config: { access: 'audit:read' }, schema: { response: { 200: serverStatus } } }, async () => {
     const { schemaVersion, databaseBytes, freeBytes, warning } = store.status();
     const { lastFault, items, ...state } = backups.state();
@@ -29,9 +51,10 @@ export function addServerRoutes(app: App, options: ServerRoutesOptions): void {
       faults: [...readiness().faults],
       databaseBytes,
       freeBytes,
-      reserveBytes: minFreeBytes,
+      reserveBytes: settings.minFreeBytes,
       folderWarning: warning,
-      keepOriginalsDays,
+      restored: lastRestore(store),
+      settings: toShownSettings(settings),
       jobs: store.read.jobs.countByState(),
       backups: {
         ...backups.settings,

@@ -33,6 +33,7 @@ export function toVehicleSummary(vehicle: VehicleSummary): Contract.VehicleSumma
 export function toVehicleResponse(vehicle: VehicleDetail, outcomeByShift: KindOutcome[]): Contract.VehicleResponse {
   return {
     ...toVehicleSummary(vehicle),
+    isFormer: vehicle.isFormer,
     massKg: vehicle.massKg,
     ratedInputTorqueNm: vehicle.ratedInputTorqueNm,
     inputInertiaKgM2: vehicle.inputInertiaKgM2,

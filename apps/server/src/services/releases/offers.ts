@@ -61,8 +61,9 @@ export function createOfferService(
   const { releases, calibrations, transfer, signing, clock } = options;
 
   function getCar(actor: Actor, vehicleId: string): ReleasableCar {
-    const [car] = read.vehicles.find(scopeOf(actor), vehicleId) ? read.releases.releasableCars({ vehicleId }) : [];
-    if (!car) throw notFound('vehicle');
+    const [car] = read.releases.releasableCars({ vehicleId });
+    const { ownerId } = scopeOf(actor);
+    if (!car || (ownerId !== undefined && car.ownerId !== ownerId)) throw notFound('vehicle');
     return car;
   }
 
@@ -94,13 +95,6 @@ export function createOfferService(
     return gate(car, revision, offer, releases.layoutVersions(revision.platformId));
   }
 
-  /** Why it was held or recalled, as its people read it. */
-  function reasonOf({ id, state }: Release): string {
-    if (state !== 'held' && state !== 'recalled') return '';
-    const kind = state === 'held' ? 'hold' : 'recall';
-    return read.releases.events(id).findLast((event) => event.kind === kind)?.reason ?? '';
-  }
-
   /** The newest release that says something to the car: a recalled one only while the car runs what was recalled. */
   function releaseFor(runs: CarRuns, ofCar: readonly ReleaseOfCar[]): ReleaseOfCar | undefined {
     return ofCar.find((release) => release.state !== 'recalled' || runs.contentHash === release.contentHash);
@@ -111,7 +105,7 @@ export function createOfferService(
     const unitRecalls = recallsOf(car);
     const release = releaseFor(runs, read.releases.ofVehicle(car.vehicleId));
     if (!release) return { car, kind: 'none', release: null, target: null, reasons: [], runs, unitRecalls };
-    const reason = reasonOf(release);
+    const reason = releases.stateReason(release);
     const isGoingBack = release.state === 'recalled';
     const revision = isGoingBack ? release.replaces : release.revision;
     const target = revision && targetOf(revision);

@@ -10,6 +10,7 @@ import {
   watchRollout,
 } from '@syncline/fleet';
 import type {
+  ListedRelease,
   Page,
   PageRequest,
   Release,
@@ -36,6 +37,8 @@ import type { ReleaseTeller } from './tell.js';
 const SERVER: StoreActor = { kind: 'system', id: null, name: 'the server', requestId: 'watch releases' };
 
 const SHOWN_LOOKS = 400;
+/** What is installed from a later instant on changes cohorts without a write (ms). */
+const SETTLED_MS = 60_000;
 const WHOLE: RolloutStage = { size: { kind: 'share', share: 1 }, minShifts: 0, minVehicles: 0 };
 
 export type ReleaseService = ReturnType<typeof createReleaseService>;
@@ -48,15 +51,23 @@ export function createReleaseService(
     readonly platforms: PlatformService;
     readonly teller: ReleaseTeller;
     readonly nudgeJobs: () => void;
+    readonly clock: () => number;
   },
 ) {
   const { read, releases } = store;
-  const { calibrations, platforms, teller } = options;
+  const { calibrations, platforms, teller, clock } = options;
 
   function get(releaseId: string): Release {
     const release = read.releases.find(releaseId);
     if (!release) throw notFound('release');
     return release;
+  }
+
+  /** Why it is held or was recalled, as the people of its cars read it; empty in any other state. */
+  function stateReason({ id, state }: Release): string {
+    if (state !== 'held' && state !== 'recalled') return '';
+    const kind = state === 'held' ? 'hold' : 'recall';
+    return read.releases.events(id).findLast((event) => event.kind === kind)?.reason ?? '';
   }
 
   /** The revision as the gate takes it. Approval is of exactly this content. */
@@ -104,9 +115,17 @@ export function createReleaseService(
     teller.tellCars('offered', release, fresh);
   }
 
-  /** Takes in cars that joined the cohorts of what goes on by itself. Safe to repeat. */
+  let settled = { version: '', untilMs: Number.NEGATIVE_INFINITY };
+
+  /**
+   * Takes in cars that joined the cohorts of what goes on by itself. Safe to repeat, and does nothing while nothing has
+   * changed: it reads every car, and each look of a tester at her car asks for it.
+   */
   function settle(): void {
+    const nowMs = clock();
+    if (read.releases.cohortVersion() === settled.version && nowMs < settled.untilMs) return;
     for (const release of read.releases.listWatched()) store.transaction(() => takeIn(release, 'joined'));
+    settled = { version: read.releases.cohortVersion(), untilMs: nowMs + SETTLED_MS };
   }
 
   function standing(release: Release): ReleaseStanding {
@@ -156,12 +175,13 @@ export function createReleaseService(
     gated,
     layoutVersions,
     settle,
+    stateReason,
     cohortOf,
 
     list(
       filter: { readonly platformId?: string; readonly state?: ReleaseState },
       page: PageRequest,
-    ): Page<Release & { readonly taken: number; readonly installed: number }> {
+    ): Page<ListedRelease> {
       return read.releases.list(filter, page);
     },
 
@@ -214,6 +234,7 @@ export function createReleaseService(
       const now = standing(release);
       return {
         release,
+        stateReason: stateReason(release),
         cohort,
         cars: read.releases.releasableCars({ platformId: release.platformId }),
         taken: read.releases.cars(releaseId),

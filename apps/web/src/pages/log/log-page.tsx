@@ -17,6 +17,7 @@ import { CaptureSection } from './capture-section.js';
 import { DriveEvidence } from './drive-evidence.js';
 import { EarlierResultNotice } from './earlier-result-notice.js';
 import { FindingsSection } from './findings-section.js';
+import classes from './log.module.css';
 
 /** One drive: its whole course with the shifts marked, one shift in detail, lock-up, findings and notes. */
 export function LogPage() {
@@ -47,12 +48,21 @@ function LogView({ log }: { readonly log: LogResponse }) {
                 Report
               </ButtonLink>
             )}
-            <Button component="a" variant="default" size="xs" href={logDownloads.original(log.id)} download>
-              Original file, {formatBytes(log.sizeBytes)}
-            </Button>
+            {log.originalRemovedAt === null && (
+              <Button component="a" variant="default" size="xs" href={logDownloads.original(log.id)} download>
+                Original file, {formatBytes(log.sizeBytes)}
+              </Button>
+            )}
           </>
         }
       />
+      {log.originalRemovedAt !== null && (
+        <p role="note" className={classes.removed}>
+          Original file removed on <Instant at={log.originalRemovedAt} precision="day" />: its time was over, or its
+          person had her data removed. What was found in it stays and can be graded; it cannot be downloaded or analysed
+          anew.
+        </p>
+      )}
       <EarlierResultNotice log={log} />
       {log.state !== 'ready' && <LogUnderWay log={log} />}
       {hasResult && <DriveEvidence log={log} />}

@@ -145,11 +145,7 @@ function SecondFactorAct({ person }: { readonly person: Person }) {
 function ErasureAct({ person }: { readonly person: Person }) {
   const erase = useErase(person.id);
   return (
-    <Act
-      title="Remove her data"
-      note="For a member who leaves and asks for it. Give her the originals first if she wants them."
-      error={null}
-    >
+    <Act title="Remove her data" note="For a member who leaves and asks for it." error={null}>
       <EraseAct
         email={person.email}
         label={`Remove the data of ${person.name}`}

@@ -11,6 +11,7 @@ import { Section } from '../../parts/section.js';
 import { AuditFilters } from './audit-filters.js';
 import { ChainState } from './chain-state.js';
 import { ChangedFields } from './changed-fields.js';
+import { LongText } from './long-text.js';
 import classes from './people.module.css';
 import type { PeopleSearch } from './people-search.js';
 
@@ -25,7 +26,9 @@ const COLUMNS: readonly DataColumn<AuditEntry>[] = [
     title: 'Detail',
     render: (entry) => (
       <div>
-        <span className={classes.detail}>{entry.detail}</span>
+        <div className={classes.detail}>
+          <LongText text={entry.detail} />
+        </div>
         <ChangedFields before={entry.before} after={entry.after} />
       </div>
     ),

@@ -1,5 +1,6 @@
 import { VisuallyHidden } from '@mantine/core';
 import type { AuditState } from '@syncline/contract';
+import { LongText } from './long-text.js';
 import classes from './people.module.css';
 
 interface ChangedFieldsProps {
@@ -15,14 +16,15 @@ export function ChangedFields({ before, after }: ChangedFieldsProps) {
     <ul className={classes.change}>
       {names.map((name) => (
         <li key={name}>
-          <span className={classes.field}>{fieldWords(name)}</span> {before !== null && <q>{textOf(before, name)}</q>}
+          <span className={classes.field}>{fieldWords(name)}</span>{' '}
+          {before !== null && <LongText text={textOf(before, name)} />}
           {before !== null && after !== null && (
             <>
               <span aria-hidden="true"> → </span>
               <VisuallyHidden> became </VisuallyHidden>
             </>
           )}
-          {after !== null && <q>{textOf(after, name)}</q>}
+          {after !== null && <LongText text={textOf(after, name)} />}
         </li>
       ))}
     </ul>

@@ -1,8 +1,10 @@
 import type { BackupSummary, ServerStatus } from '@syncline/contract';
 import { useQuery } from '@tanstack/react-query';
+import { Fragment } from 'react';
 import { serverQueries } from '../../api/server.js';
 import { csvFileName } from '../../format/csv.js';
 import { formatBytes } from '../../format/quantity.js';
+import { sentence } from '../../format/words.js';
 import { Caution } from '../../parts/caution.js';
 import { CsvButton } from '../../parts/csv-button.js';
 import { type DataColumn, DataTable } from '../../parts/data-table.js';
@@ -10,7 +12,7 @@ import { Instant } from '../../parts/instant.js';
 import { QueryView } from '../../parts/query-view.js';
 import { Section } from '../../parts/section.js';
 import classes from './people.module.css';
-import { backupRule, backupState } from './server-words.js';
+import { backupRule, backupState, settingWords } from './server-words.js';
 
 const COLUMNS: readonly DataColumn<BackupSummary>[] = [
   { id: 'at', title: 'Taken', isShort: true, render: ({ takenAt }) => <Instant at={takenAt} /> },
@@ -21,8 +23,8 @@ const COLUMNS: readonly DataColumn<BackupSummary>[] = [
   { id: 'people', title: 'People', isNumber: true, render: ({ counts }) => counts.people },
   {
     id: 'missing',
-    title: 'Whole',
-    render: ({ missing }) => (missing.length === 0 ? 'yes' : `no: ${missing.length} files were missing`),
+    title: 'Files missing',
+    render: ({ missing }) => (missing.length === 0 ? 'none' : `${missing.length}: ${missing.slice(0, 3).join(', ')}`),
   },
 ];
 
@@ -42,7 +44,7 @@ export function ServerSection() {
   return (
     <Section
       title="Server and backups"
-      note="What the server needs to go on, and what there is to come back to when it is lost. A backup is proved by restoring it: do so once in a while."
+      note="What the server needs to go on, and what there is to come back to when it is lost. A backup is proved by restoring it into another folder, with npm run restore: do so once in a while."
       actions={
         <CsvButton fileName={csvFileName('backups')} columns={CSV_COLUMNS} rows={status.data?.backups.items ?? []} />
       }
@@ -76,14 +78,33 @@ function Status({ status, nowMs }: { readonly status: ServerStatus; readonly now
         <dd>
           {status.jobs.queued} queued, {status.jobs.running} running, {status.jobs.failed} failed
         </dd>
-        <dt>Originals</dt>
-        <dd>{status.keepOriginalsDays === 0 ? 'kept for good' : `kept for ${status.keepOriginalsDays} days`}</dd>
         <dt>Backups</dt>
         <dd>
           {state.isAlarming ? '▲ ' : '● '}
           {state.words}. {backupRule(backups)} Folder: <code className={classes.path}>{backups.folder}</code>
         </dd>
+        {status.restored !== null && (
+          <>
+            <dt>Data</dt>
+            <dd>
+              {sentence(status.restored.words)}, on <Instant at={status.restored.at} />
+            </dd>
+          </>
+        )}
       </dl>
+      <details className={classes.settings}>
+        <summary>Settings it was started with</summary>
+        <dl className={classes.facts}>
+          {settingWords(status.settings).map(({ title, words, name }) => (
+            <Fragment key={name}>
+              <dt>{title}</dt>
+              <dd>
+                {words} <code className={classes.path}>{name}</code>
+              </dd>
+            </Fragment>
+          ))}
+        </dl>
+      </details>
       {backups.items.length > 0 && (
         <DataTable label="Backups" columns={COLUMNS} rows={backups.items} rowId={({ name }) => name} />
       )}

@@ -1,4 +1,5 @@
 import type { ServerStatus } from '@syncline/contract';
+import { counted, formatBytes } from '../../format/quantity.js';
 
 const HOUR_MS = 3600_000;
 
@@ -64,4 +65,37 @@ export function ageWords(at: string, nowMs: number): string {
 export function backupRule({ everyHours, keepDaily, keepWeekly }: Backups): string {
   const rhythm = everyHours === 0 ? 'None is made by itself.' : `One every ${everyHours} h;`;
   return `${rhythm} kept are the newest of ${keepDaily} days and of ${keepWeekly} weeks.`;
+}
+
+/** What the server was started with, each with the name it is set by. Secrets never leave the server. */
+export function settingWords(settings: ServerStatus['settings']) {
+  const { keepOriginalsDays, signInIssuer, mailFrom } = settings;
+  return [
+    { title: 'Address', words: settings.publicUrl ?? 'the one it listens on', name: 'SYNCLINE_PUBLIC_URL' },
+    {
+      title: 'Originals',
+      words: keepOriginalsDays === 0 ? 'kept for good' : `kept for ${counted(keepOriginalsDays, 'day')}`,
+      name: 'SYNCLINE_KEEP_ORIGINALS_DAYS',
+    },
+    { title: 'Largest file', words: formatBytes(settings.maxLogBytes), name: 'SYNCLINE_MAX_LOG_BYTES' },
+    { title: 'Room of a tester', words: formatBytes(settings.testerQuotaBytes), name: 'SYNCLINE_TESTER_QUOTA_BYTES' },
+    { title: 'Analysis', words: counted(settings.workerCount, 'thread'), name: 'SYNCLINE_WORKERS' },
+    {
+      title: 'Second factor',
+      words: settings.secondFactor === 'optional' ? 'for who wants it' : 'demanded of maintainers',
+      name: 'SYNCLINE_SECOND_FACTOR',
+    },
+    { title: 'Sign-in provider', words: signInIssuer ?? 'none', name: 'SYNCLINE_OPENID_ISSUER' },
+    { title: 'Mail', words: mailFrom === null ? 'none is sent' : `from ${mailFrom}`, name: 'SYNCLINE_SMTP_URL' },
+    {
+      title: 'Web hooks',
+      words: settings.hooksToPrivate ? 'may lead to private addresses' : 'to the open internet only',
+      name: 'SYNCLINE_HOOKS_TO_PRIVATE',
+    },
+    {
+      title: 'Metrics',
+      words: settings.hasMetrics ? 'for who has the token' : 'none',
+      name: 'SYNCLINE_METRICS_TOKEN',
+    },
+  ];
 }

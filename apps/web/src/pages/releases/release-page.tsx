@@ -17,6 +17,7 @@ import { EventsSection } from './events-section.js';
 import { LadderSection } from './ladder-section.js';
 import { MonitorSection } from './monitor-section.js';
 import { ReleaseStateMark } from './release-marks.js';
+import { spreadWords } from './release-words.js';
 import classes from './releases.module.css';
 
 /** One release: how far it is, how it goes, who has it, and what happened. */
@@ -32,7 +33,14 @@ export function ReleasePage() {
       <PageHead
         title={release === undefined ? 'Release' : `Release of ${release.revisionLabel}`}
         crumbs={<TextLink to="/releases">Releases</TextLink>}
-        lead={release && <ReleaseStateMark state={release.state} />}
+        lead={
+          release && (
+            <>
+              <ReleaseStateMark state={release.state} />
+              {release.state !== 'draft' && ` · ${spreadWords(release)}`}
+            </>
+          )
+        }
         actions={release && mayDo(role, 'release:write') && <ActButtons release={release} />}
       />
       <QueryView query={query}>

@@ -1,4 +1,12 @@
-import type { GateReason, PartLook, ReleaseAct, ReleaseEvent, ReleaseStage, WatchVerdict } from '@syncline/contract';
+import type {
+  GateReason,
+  PartLook,
+  ReleaseAct,
+  ReleaseEvent,
+  ReleaseStage,
+  ReleaseSummary,
+  WatchVerdict,
+} from '@syncline/contract';
 import { counted, formatNumber } from '../../format/quantity.js';
 
 export const EVENT_WORDS: Record<ReleaseEvent['kind'], string> = {
@@ -41,6 +49,11 @@ export const ACT_EFFECTS: Record<ReleaseAct, string> = {
 
 export function stageSizeWords({ size }: Pick<ReleaseStage, 'size'>): string {
   return size.kind === 'cars' ? counted(size.cars, 'car') : `${formatNumber(size.share * 100, 0)} %`;
+}
+
+/** How far a release spread: by the word of the cars' people, and by what their drives say. */
+export function spreadWords({ taken, installed, driven }: Pick<ReleaseSummary, 'taken' | 'installed' | 'driven'>) {
+  return `offered to ${counted(taken, 'car')}, confirmed as installed by ${installed}, seen in drives of ${driven}`;
 }
 
 /** A share of shifts as percentage points with its sign. */

@@ -100,7 +100,16 @@ const COLUMNS: readonly DataColumn<ReleaseSummary>[] = [
       </>
     ),
   },
-  { id: 'state', title: 'State', isShort: true, render: ({ state }) => <ReleaseStateMark state={state} /> },
+  {
+    id: 'state',
+    title: 'State',
+    render: ({ state, stateReason }) => (
+      <>
+        <ReleaseStateMark state={state} />
+        {stateReason !== '' && <span className={classes.small}>{stateReason}</span>}
+      </>
+    ),
+  },
   {
     id: 'stage',
     title: 'Stage',
@@ -108,7 +117,8 @@ const COLUMNS: readonly DataColumn<ReleaseSummary>[] = [
     render: ({ stage, stageCount, state }) => (state === 'draft' ? '–' : `${stage + 1} of ${stageCount}`),
   },
   { id: 'taken', title: 'Offered to', unit: 'cars', isNumber: true, render: ({ taken }) => taken },
-  { id: 'installed', title: 'Installed', unit: 'cars', isNumber: true, render: ({ installed }) => installed },
+  { id: 'installed', title: 'Confirmed installed', unit: 'cars', isNumber: true, render: ({ installed }) => installed },
+  { id: 'driven', title: 'Seen in drives', unit: 'cars', isNumber: true, render: ({ driven }) => driven },
   {
     id: 'replaces',
     title: 'Replaces',
@@ -129,10 +139,12 @@ const CSV_COLUMNS = [
   { header: 'revision', cell: ({ revisionLabel }: ReleaseSummary) => revisionLabel },
   { header: 'content hash', cell: ({ contentHash }: ReleaseSummary) => contentHash },
   { header: 'state', cell: ({ state }: ReleaseSummary) => state },
+  { header: 'why held or recalled', cell: ({ stateReason }: ReleaseSummary) => stateReason },
   { header: 'stage', cell: ({ stage }: ReleaseSummary) => stage + 1 },
   { header: 'stages', cell: ({ stageCount }: ReleaseSummary) => stageCount },
   { header: 'cars offered', cell: ({ taken }: ReleaseSummary) => taken },
-  { header: 'cars installed', cell: ({ installed }: ReleaseSummary) => installed },
+  { header: 'cars confirmed installed', cell: ({ installed }: ReleaseSummary) => installed },
+  { header: 'cars seen in drives', cell: ({ driven }: ReleaseSummary) => driven },
   { header: 'replaces', cell: ({ replacesLabel }: ReleaseSummary) => replacesLabel },
   { header: 'gearbox', cell: ({ platformTitle }: ReleaseSummary) => platformTitle },
   { header: 'words', cell: ({ words }: ReleaseSummary) => words },

@@ -24,7 +24,8 @@ export function VehiclePage() {
   const { vehicleId } = useParams({ from: '/house/vehicles/$vehicleId' });
   const { role } = useSession().person;
   const query = useQuery(vehicleQueries.one(vehicleId));
-  const mayWrite = mayDo(role, 'own:vehicle:write');
+  const isFormer = query.data?.isFormer ?? false;
+  const mayWrite = mayDo(role, 'own:vehicle:write') && !isFormer;
   return (
     <>
       <PageHead
@@ -57,7 +58,7 @@ export function VehiclePage() {
       <QueryView query={query}>
         {(vehicle) => (
           <>
-            <OfferSection vehicleId={vehicle.id} title={vehicle.title} />
+            {isFormer ? <FormerNote /> : <OfferSection vehicleId={vehicle.id} title={vehicle.title} />}
             <OutcomeSection vehicle={vehicle} />
             <VehicleTrims vehicle={vehicle} />
             <DialectSection vehicle={vehicle} mayWrite={mayWrite} />
@@ -73,5 +74,14 @@ export function VehiclePage() {
         )}
       </QueryView>
     </>
+  );
+}
+
+function FormerNote() {
+  return (
+    <p role="note">
+      The person of this car had her data removed. Its shifts stay and are counted under no name; it is offered no
+      revision and asked for no drives, and it has no drives of its own hour or file.
+    </p>
   );
 }
