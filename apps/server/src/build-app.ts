@@ -12,6 +12,7 @@ import { startHousekeeping } from './jobs/housekeeping.js';
 import {
   ANALYSE_LOG,
   MAKE_PROPOSAL,
+  PREVIEW_DRAFT,
   PREVIEW_PROPOSAL,
   RECHECK_CAPTURES,
   REGRADE_LOG,
@@ -20,6 +21,7 @@ import {
 } from './jobs/job-kinds.js';
 import { createJobRunner, type JobRunner } from './jobs/job-runner.js';
 import { createMakeProposal } from './jobs/proposals/make-proposal.js';
+import { createPreviewDraft } from './jobs/proposals/preview-draft.js';
 import { createPreviewProposal } from './jobs/proposals/preview-proposal.js';
 import { createRecheckCaptures } from './jobs/recheck-captures.js';
 import { startWarmUp } from './jobs/warm-up.js';
@@ -69,6 +71,7 @@ import { addSecondFactorRoutes } from './routes/people/second-factor-routes.js';
 import { addSessionRoutes } from './routes/people/session-routes.js';
 import { addDialectRoutes } from './routes/platforms/dialect-routes.js';
 import { addPlatformRoutes } from './routes/platforms/platform-routes.js';
+import { addDraftPreviewRoutes } from './routes/proposals/draft-preview-routes.js';
 import { addProposalRoutes } from './routes/proposals/proposal-routes.js';
 import { addVehicleEvidenceRoutes } from './routes/proposals/vehicle-evidence-routes.js';
 import { addOfferRoutes } from './routes/releases/offer-routes.js';
@@ -157,6 +160,7 @@ export async function buildApp(options: AppOptions): Promise<BuiltApp> {
       [REGRADE_LOG]: createRegradeLog(store),
       [MAKE_PROPOSAL]: createMakeProposal(store, pool, (detail) => services.proposals.renew(detail)),
       [PREVIEW_PROPOSAL]: createPreviewProposal(store, pool),
+      [PREVIEW_DRAFT]: createPreviewDraft(store, pool, (draftId) => services.draftPreviews.baseOf(draftId)),
       [WATCH_RELEASE]: createWatchRelease(store, (releaseId, signal) => services.releases.watch(releaseId, signal)),
     },
     leaseOwner: randomUUID(),
@@ -217,8 +221,7 @@ export async function buildApp(options: AppOptions): Promise<BuiltApp> {
         backups,
         readiness,
         startedAtMs: clock(),
-        minFreeBytes: settings.minFreeBytes,
-        keepOriginalsDays: settings.keepOriginalsDays,
+        settings,
       });
       addPlatformRoutes(api, services.platforms);
       addDialectRoutes(api, services.dialects);
@@ -230,6 +233,7 @@ export async function buildApp(options: AppOptions): Promise<BuiltApp> {
       addTransferRoutes(api, services);
       addReviewRoutes(api, services.reviews);
       addProposalRoutes(api, services.proposals);
+      addDraftPreviewRoutes(api, services.draftPreviews);
       addVehicleEvidenceRoutes(api, services.proposals);
       addVehicleRoutes(api, services.vehicles);
       addReleaseRoutes(api, services.releases);
@@ -263,7 +267,7 @@ export async function buildApp(options: AppOptions): Promise<BuiltApp> {
     services.reanalysis.takeUp();
     jobs.start();
     outbox.start();
-    stopWarmUp = startWarmUp(store.read.fleet);
+    stopWarmUp = startWarmUp(store.read.fleet, fleetQueries);
     stopHousekeeping = startHousekeeping(store, services, {
       log: app.log,
       clock,

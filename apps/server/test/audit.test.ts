@@ -65,6 +65,7 @@ const REFUSED = [
 const QUIET = [
   'POST /api/v1/second-factor',
   'POST /api/v1/proposals/:proposalId/preview',
+  'POST /api/v1/drafts/:draftId/preview',
   'PUT /api/v1/drafts/:draftId/content',
   'POST /api/v1/drafts/:draftId/lock',
   'POST /api/v1/uploads',

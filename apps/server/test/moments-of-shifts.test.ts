@@ -4,7 +4,7 @@ import type { EvidenceShift } from '@syncline/store';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { subjectDesign, subjectsOf } from '../src/services/proposals/subjects.js';
-import { type CarEvidence, momentsOfShifts } from '../src/workers/proposals/moments-of-shifts.js';
+import { type CarEvidence, sumsOfShifts } from '../src/workers/proposals/moments-of-shifts.js';
 import { contentWith, LAYOUT, PLATFORM } from './support/club.js';
 
 const [subject] = subjectsOf(LAYOUT);
@@ -73,7 +73,7 @@ const shift = fc
 
 const log = fc.array(shift, { maxLength: 12 });
 const of = (shifts: readonly EvidenceShift[], adaptations: CarEvidence['adaptations'] = []) =>
-  momentsOfShifts({ shifts, adaptations }, context);
+  sumsOfShifts({ shifts, adaptations }, context).moments;
 
 describe('moments of a car’s shifts', () => {
   it('are the same to the byte whatever the order of the logs', () => {

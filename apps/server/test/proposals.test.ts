@@ -1,6 +1,7 @@
 import { rmSync } from 'node:fs';
 import type {
   DraftResponse,
+  ProposalNodesResponse,
   ProposalOriginResponse,
   ProposalResponse,
   ProposalsResponse,
@@ -222,6 +223,38 @@ describe('what becomes of a proposal', () => {
     expect(preview.total.shifts + preview.leftOut).toBeGreaterThanOrEqual(20);
     expect(preview.total.shifts).toBe(preview.byKind.reduce((sum, { shifts }) => sum + shifts, 0));
     expect(preview.total.flareAfter).toBeLessThanOrEqual(preview.total.shifts);
+    expect(preview.changed).toBeGreaterThan(0);
+  });
+
+  it('is a file with every node, its place, its values and what was decided, as JSON and as CSV', async () => {
+    const { maintainer } = club.as;
+    const proposal = await propose({ maxStep: 0.065 });
+    const { nodes, ...head }: ProposalNodesResponse = await made(maintainer.get(`/proposals/${proposal.id}/nodes`));
+    expect(head).toMatchObject({ kind: 'syncline.proposal', proposalId: proposal.id, resultHash: proposal.resultHash });
+    expect(nodes).toHaveLength(proposal.result?.nodes.length ?? 0);
+    const { content }: RevisionResponse = await made(maintainer.get(`/revisions/${proposal.baseRevisionId}`));
+    for (const node of nodes) {
+      const { axes, values } = content.tables[node.tableId];
+      expect(values[node.variant][node.nodeIndex]).toBe(node.presentValue);
+      expect(node.at.map(({ value }) => value)).toEqual(
+        axes.length === 0
+          ? []
+          : axes.length === 1
+            ? [axes[0][node.nodeIndex]]
+            : [axes[0][Math.floor(node.nodeIndex / axes[1].length)], axes[1][node.nodeIndex % axes[1].length]],
+      );
+      expect(node.verdict === 'leftAlone').toBe(node.proposedValue === node.presentValue);
+      if (node.sdPercent !== null) {
+        expect(node.lowPercent).toBeLessThan(node.correctionPercent);
+        expect(node.highPercent).toBeGreaterThan(node.correctionPercent);
+      }
+    }
+    const csv = await maintainer.get(`/proposals/${proposal.id}/nodes.csv`);
+    expect(csv.headers['content-disposition']).toContain('proposal Apply pressure r1.csv');
+    const lines = csv.body.trimEnd().split('\r\n');
+    expect(lines).toHaveLength(1 + nodes.length);
+    const width = lines[0].split(',').length;
+    for (const line of lines) expect(line.replaceAll(/"[^"]*"/g, '').split(',')).toHaveLength(width);
   });
 });
 

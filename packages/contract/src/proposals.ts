@@ -32,7 +32,13 @@ export const proposalPolicy = z.object({
     .describe('whether a node with thin evidence may go along where course or slope would hold a neighbour back'),
   useEarlierRevisions: z
     .boolean()
-    .describe('whether shifts under earlier revisions count too, carried to the one to be changed'),
+    .describe('whether all shifts under earlier revisions count too, carried to the one to be changed'),
+  useSameCommand: z
+    .boolean()
+    .default(false)
+    .describe(
+      'whether shifts under earlier revisions count at which these commanded the same as the one to be changed',
+    ),
 });
 export type ProposalPolicy = z.infer<typeof proposalPolicy>;
 
@@ -142,7 +148,19 @@ export const oddity = z.discriminatedUnion('what', [
   z.object({ what: z.literal('responseScale'), scale: z.number(), standardError: z.number() }),
 ]);
 export type Oddity = z.infer<typeof oddity>;
-export const vehicleTrim = z.object({ ...trim, shifts: z.number(), byKind: z.array(kindTrim), odd: z.array(oddity) });
+export const vehicleTrim = z.object({
+  ...trim,
+  shifts: z.number(),
+  farShifts: z
+    .number()
+    .int()
+    .nullable()
+    .describe(
+      'that count less because they are far from what all the rest says; null in proposals of earlier programs',
+    ),
+  byKind: z.array(kindTrim),
+  odd: z.array(oddity),
+});
 export type VehicleTrim = z.infer<typeof vehicleTrim>;
 
 export const components = z.object({
@@ -151,7 +169,7 @@ export const components = z.object({
   vehicleShiftSd: z.number(),
 });
 
-/** Rates of the sampled shifts on simulated cars, with the revision as it is and with the whole proposal. */
+/** Rates of the sampled shifts on simulated cars, with the revision as it is and with what is tried. */
 export const previewRate = z.object({
   shifts: z.number().int(),
   flareBefore: z.number().int(),
@@ -168,6 +186,12 @@ export const proposalPreview = z.object({
   cars: z.number().int(),
   total: previewRate,
   byKind: z.array(previewRate.extend({ shiftKind: z.string() })),
+  changed: z
+    .number()
+    .int()
+    .nullable()
+    .default(null)
+    .describe('tried shifts at whose points the pressure is another one; null in previews of earlier programs'),
   /** Shifts of the sample that the simulator could not make. */
   leftOut: z.number().int(),
 });
@@ -178,6 +202,18 @@ export const previewState = z.discriminatedUnion('kind', [
   z.object({ kind: z.literal('none') }),
 ]);
 export type PreviewState = z.infer<typeof previewState>;
+
+export const draftPreviewResponse = z.object({
+  base: z
+    .object({ revisionId: id, number: z.number().int() })
+    .nullable()
+    .describe('the nearest revision that the draft comes from and that was driven; null where there is none'),
+  contentHash: hash
+    .nullable()
+    .describe('of the content that was tried: another one than the draft’s means that the preview is out of date'),
+  preview: previewState,
+});
+export type DraftPreviewResponse = z.infer<typeof draftPreviewResponse>;
 
 export const proposalResponse = proposalSummary.extend({
   platformId: id,
@@ -195,6 +231,11 @@ export const proposalResponse = proposalSummary.extend({
       revisionNumber: z.number().int().nullable(),
       version: z.number().int(),
       shifts: z.number().int().nullable(),
+      counted: z
+        .number()
+        .int()
+        .nullable()
+        .describe('of them, those that told anything and were used; null in proposals of earlier programs'),
       momentsHash: hash.nullable(),
     }),
   ),
@@ -215,6 +256,61 @@ export const proposalResponse = proposalSummary.extend({
   preview: previewState,
 });
 export type ProposalResponse = z.infer<typeof proposalResponse>;
+
+/** Whether a node gets the whole correction, a part of it, or none. */
+export const NODE_VERDICTS = ['inFull', 'limited', 'leftAlone'] as const;
+
+/** A node with all that the proposal says of it. Percentages are of the present value. */
+export const exportedNode = z.object({
+  tableId: z.string(),
+  tableTitle: z.string(),
+  variant: z.string().describe('such as `3-4` or `3-4/sport`; `all` where the table does not repeat'),
+  nodeIndex: z.number().int().describe('in the row-major values of the variant, from 0'),
+  at: z
+    .array(z.object({ quantity: z.string(), title: z.string(), unit: z.string(), value: z.number() }))
+    .describe('break points of the node, one for each axis of the table'),
+  unit: z.string().describe('of both values; `1` for a factor'),
+  presentValue: z.number(),
+  proposedValue: z.number().describe('equal to the present one when left alone'),
+  changePercent: z.number().nullable().describe('null where the present value is 0'),
+  change: z.enum(['raise', 'lower', 'leave']),
+  verdict: z.enum(NODE_VERDICTS),
+  correctionPercent: z.number().describe('estimated: wanted over present value'),
+  sdPercent: z.number().nullable().describe('posterior standard deviation; null where nobody drove'),
+  lowPercent: z.number().nullable().describe('the correction lies between both with 95 %'),
+  highPercent: z.number().nullable(),
+  shifts: z.number().describe('effective number behind the node'),
+  vehicles: z.number().describe('effective number behind the node'),
+  flareRate: z.number().nullable().describe('share of the shifts over the node that flared'),
+  reasons: z
+    .array(z.enum(NODE_REASONS))
+    .describe(
+      'what held it back. Left alone: `notPositive`, `tooFewShifts`, `tooFewVehicles`, `tooUncertain`, ' +
+        '`withinUncertainty`. Limited: `stepLimit`, `layoutLimit`, `flaring` (not lowered), `course`, `slope`, ' +
+        '`storageStep`. `carried`: without evidence of its own, along with a neighbour',
+    ),
+});
+export type ExportedNode = z.infer<typeof exportedNode>;
+
+/** A proposal to be kept or read by another program. */
+export const proposalNodesResponse = z.object({
+  kind: z.literal('syncline.proposal'),
+  proposalId: id,
+  calibrationTitle: z.string(),
+  baseRevisionId: id,
+  baseRevisionNumber: z.number().int(),
+  baseContentHash: hash.describe('of the revision that present values are of'),
+  subject: proposalSubject,
+  policy: proposalPolicy,
+  estimatorVersion: z.number().int(),
+  madeAt: instant.nullable(),
+  inputHash: hash,
+  resultHash: hash.nullable(),
+  shifts: z.number().describe('that the estimate counts'),
+  vehicles: z.number().int(),
+  nodes: z.array(exportedNode),
+});
+export type ProposalNodesResponse = z.infer<typeof proposalNodesResponse>;
 
 /** All that changes, or the nodes named. A part may break a course that the whole keeps: the draft says so. */
 export const takeProposalRequest = z.object({

@@ -60,6 +60,8 @@ export {
 } from './coverage/profile-needs.js';
 export { type CarRecord, type CarSuitability, isActiveAt, suitCars } from './coverage/suit-cars.js';
 export {
+  BANDS_LIMIT,
+  bandsPart,
   type Cell,
   type CellFilter,
   cellFilter,
@@ -73,12 +75,13 @@ export {
   MAX_KIND,
   MAX_PROGRAM,
   matrixPart,
+  PLACE_LIMIT,
   programPart,
 } from './cube/cell-key.js';
 export {
   comparisonTable,
-  type PairedSlices,
-  pairSlices,
+  EntryRoom,
+  PairedSlices,
   partsOfTable,
   type SliceTable,
 } from './cube/comparison-table.js';
@@ -131,10 +134,11 @@ export {
   sliceOf,
   sliceTotals,
   subtractSlice,
+  withoutBands,
   withoutSpeed,
 } from './cube/outcome-slice.js';
 export type { ByRole, CorrectionPrior, VarianceComponents } from './estimate/block-prior.js';
-export { DEFAULT_PRIOR } from './estimate/block-prior.js';
+export { DEFAULT_PRIOR, STEADY_PRIOR } from './estimate/block-prior.js';
 export { type DesignRow, type DesignRowResult, designRows } from './estimate/design-row.js';
 export {
   type CorrectionEstimate,
@@ -144,13 +148,7 @@ export {
   type NodeEvidence,
 } from './estimate/estimate-corrections.js';
 export { type FleetResponse, fleetResponse, scaledByResponse, USUAL_RESPONSE } from './estimate/fleet-response.js';
-export {
-  type Pilot,
-  type RobustEstimate,
-  responsePredictor,
-  robustCorrections,
-  withHuberWeights,
-} from './estimate/huber-weights.js';
+export { type RobustEstimate, robustCorrections } from './estimate/huber-weights.js';
 export { type NodeDesign, type NodeSpan, nodeDesign } from './estimate/node-design.js';
 export { type AdaptationValue, averageRow, observeAdaptation } from './estimate/observe-adaptation.js';
 export { fillErrorMs, fillObserver, tableDesign } from './estimate/observe-fill.js';
@@ -174,6 +172,15 @@ export {
   subtractShiftMoments,
 } from './estimate/shift-moments.js';
 export { decodeShiftMoments, encodeShiftMoments } from './estimate/shift-moments-codec.js';
+export {
+  decodeShiftRows,
+  encodeShiftRows,
+  momentsOfRows,
+  rebaseShiftRows,
+  type ShiftRows,
+  sameCommandRows,
+  shiftRowsOf,
+} from './estimate/shift-rows.js';
 export type { KindTrim, TrimEstimate, VehicleTrim } from './estimate/vehicle-trims.js';
 export {
   type FixedEffect,

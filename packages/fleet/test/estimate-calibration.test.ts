@@ -1,7 +1,7 @@
 import { beforeAll, describe, expect, it } from 'vitest';
-import { type CorrectionEstimate, estimateCorrections } from '../src/estimate/estimate-corrections.js';
+import { estimateCorrections } from '../src/estimate/estimate-corrections.js';
 import { generalisedEsd } from '../src/estimate/generalised-esd.js';
-import { type NodeDesign, nodeDesign } from '../src/estimate/node-design.js';
+import { nodeDesign } from '../src/estimate/node-design.js';
 import { oddCars } from '../src/estimate/odd-cars.js';
 import { Draws } from './random.js';
 import {
@@ -16,6 +16,7 @@ import {
   momentsOfFleet,
   planShifts,
   RULE,
+  truthOf,
 } from './shift-fleet.js';
 
 function simulate(seed: number, setting: FleetSetting, change: (cars: Car[]) => Car[] = (cars) => cars) {
@@ -35,25 +36,6 @@ function simulate(seed: number, setting: FleetSetting, change: (cars: Car[]) => 
   const estimate = estimateCorrections(design, moments, { tolerance: 0.01 });
   if (estimate.kind !== 'estimate') throw new Error('expected an estimate');
   return { design, truthLn: truthOf(design, nodeDesign(LAYOUT, needed, RULE), estimate), estimate, moments, cars };
-}
-
-/**
- * True log corrections. Base and factor can trade a constant without any effect; the truth is put as the estimator puts
- * it, with factors that average to none over the driving.
- */
-function truthOf(design: NodeDesign, needed: NodeDesign, { evidence }: CorrectionEstimate): number[] {
-  const truth = design.spans.flatMap((span, s) => span.values.map((v, i) => Math.log(needed.spans[s].values[i] / v)));
-  for (const { role, start, values } of design.spans) {
-    if (role === 'base') continue;
-    const nodes = values.map((_, i) => start + i);
-    const total = nodes.reduce((sum, k) => sum + evidence.shifts[k], 0);
-    const mean = nodes.reduce((sum, k) => sum + evidence.shifts[k] * truth[k], 0) / total;
-    for (const k of nodes) truth[k] -= mean;
-    for (const base of design.spans) {
-      if (base.role === 'base') for (let i = 0; i < base.values.length; i += 1) truth[base.start + i] += mean;
-    }
-  }
-  return truth;
 }
 
 describe('over 200 simulated fleets of 24 cars with 60 shifts each', () => {

@@ -35,7 +35,7 @@ function found(slope: number, seed: number, noise?: number): FleetResponse {
 }
 
 describe('the response of a fleet to a revision', () => {
-  it.each([0.6, 0.8, 1, 1.15])('is found to be %s within three of its errors (truth of the model)', (slope) => {
+  it.each([0.45, 0.6, 0.8, 1, 1.15])('is found to be %s within three of its errors (truth of the model)', (slope) => {
     for (let seed = 1; seed <= 5; seed += 1) {
       const { slope: told, standardError } = found(slope, seed);
       expect(Math.abs(told - slope) / standardError).toBeLessThan(3);
@@ -60,7 +60,7 @@ describe('the response of a fleet to a revision', () => {
   it('stays within what a driveline can do, however wild the shifts are', () => {
     for (const slope of [-1, 0, 4]) {
       const told = found(slope, 3).slope;
-      expect(told).toBeGreaterThanOrEqual(0.55);
+      expect(told).toBeGreaterThanOrEqual(0.35);
       expect(told).toBeLessThanOrEqual(1.2);
     }
   });

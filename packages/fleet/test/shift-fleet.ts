@@ -1,5 +1,6 @@
 import { evaluateRule, type Layout, type OperatingPoint, type RevisionContent } from '@syncline/calibration';
 import { type DesignRow, designRows, pressureResponse } from '../src/estimate/design-row.js';
+import type { CorrectionEstimate } from '../src/estimate/estimate-corrections.js';
 import type { NodeDesign } from '../src/estimate/node-design.js';
 import { type ShiftObservation, shiftMomentsOf } from '../src/estimate/shift-moments.js';
 import { NO_SHIFTS } from '../src/summaries/grade-counts.js';
@@ -268,4 +269,23 @@ export function driveCar(
 /** Moments of every car's shifts. */
 export function momentsOfFleet(cars: readonly Car[], driven: readonly (readonly DrivenShift[])[]) {
   return new Map(cars.map(({ id }, j) => [id, shiftMomentsOf(driven[j].map(({ observation }) => observation))]));
+}
+
+/**
+ * True log corrections. Base and factor can trade a constant without any effect; the truth is put as the estimator puts
+ * it, with factors that average to none over the driving.
+ */
+export function truthOf(design: NodeDesign, needed: NodeDesign, { evidence }: CorrectionEstimate): number[] {
+  const truth = design.spans.flatMap((span, s) => span.values.map((v, i) => Math.log(needed.spans[s].values[i] / v)));
+  for (const { role, start, values } of design.spans) {
+    if (role === 'base') continue;
+    const nodes = values.map((_, i) => start + i);
+    const total = nodes.reduce((sum, k) => sum + evidence.shifts[k], 0);
+    const mean = nodes.reduce((sum, k) => sum + evidence.shifts[k] * truth[k], 0) / total;
+    for (const k of nodes) truth[k] -= mean;
+    for (const base of design.spans) {
+      if (base.role === 'base') for (let i = 0; i < base.values.length; i += 1) truth[base.start + i] += mean;
+    }
+  }
+  return truth;
 }

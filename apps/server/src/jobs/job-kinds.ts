@@ -14,6 +14,7 @@ export const RECHECK_CAPTURES = 'recheckCaptures';
 
 export const MAKE_PROPOSAL = 'makeProposal';
 export const PREVIEW_PROPOSAL = 'previewProposal';
+export const PREVIEW_DRAFT = 'previewDraft';
 
 /** Decoding and analysis of one log. There is one such job for each log, so that no log is worked on twice at once. */
 export function analysisJob(logId: string, ownerId: string): NewJob {
@@ -72,4 +73,9 @@ export function proposalJob(proposalId: string, isBackground: boolean): NewJob {
 /** A proposal tried on simulated cars. */
 export function previewJob(proposalId: string): NewJob {
   return { kind: PREVIEW_PROPOSAL, inputKey: proposalId };
+}
+
+/** A draft, as it stands when the job begins, tried on simulated cars. */
+export function draftPreviewJob(draftId: string): NewJob {
+  return { kind: PREVIEW_DRAFT, inputKey: draftId };
 }

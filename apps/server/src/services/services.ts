@@ -19,6 +19,7 @@ import { createNoticeService } from './notices/notices.js';
 import type { Passwords } from './passwords.js';
 import { createPeopleService } from './people.js';
 import { createPlatformService } from './platforms.js';
+import { createDraftPreviewService } from './proposals/draft-previews.js';
 import { createProposalService } from './proposals/proposals.js';
 import { createReanalysisService } from './reanalysis.js';
 import { createOfferService } from './releases/offers.js';
@@ -79,13 +80,14 @@ export function createServices(options: {
   const secondFactor = createSecondFactorService(store, { clock, passwords, rule: options.secondFactorRule });
   const people = createPeopleService(store, { clock, passwords, secondFactor });
   const recruitment = createRecruitmentService(store, clock);
+  const proposals = createProposalService(store, { calibrations, drafts, clock, analysisVersion, nudgeJobs });
   const gaps = createGapService(store, { platforms, clock });
   const transfer = createTransferService(calibrations, drafts);
   const signing = createSigningService(calibrations, signingKey);
   const { isMailSetUp, publicUrl, nudgeOutbox } = options;
   const telling = { isMailSetUp, publicUrl, nudgeOutbox };
   const teller = createReleaseTeller(store, { ...telling, signing });
-  const releases = createReleaseService(store, { calibrations, platforms, teller, nudgeJobs });
+  const releases = createReleaseService(store, { calibrations, platforms, teller, nudgeJobs, clock });
   return {
     people,
     secondFactor,
@@ -111,7 +113,8 @@ export function createServices(options: {
     scheduleReplay: createScheduleReplayService(store, calibrations, logs),
     evidence: createEvidenceService(store, calibrations),
     vehicles: createVehicleService(store, clock, nudgeJobs),
-    proposals: createProposalService(store, { calibrations, drafts, clock, analysisVersion, nudgeJobs }),
+    proposals,
+    draftPreviews: createDraftPreviewService(store, { calibrations, drafts, proposals, nudgeJobs }),
     tokens: createTokenService(store, clock),
     uploads,
     uploadLocks,

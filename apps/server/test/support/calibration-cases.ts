@@ -99,6 +99,8 @@ export const CALIBRATION_CASES: Readonly<Record<string, CalibrationCase>> = {
   'GET /api/v1/drafts/:draftId/commanded': ofDraft(`/commanded?${rule}`),
   'GET /api/v1/drafts/:draftId/commanded-point': ofDraft(`/commanded-point?${rule}&load=40&inputSpeed=2000`),
   'GET /api/v1/drafts/:draftId/export': ofDraft('/export?format=csv'),
+  'GET /api/v1/drafts/:draftId/preview': ofDraft('/preview'),
+  'POST /api/v1/drafts/:draftId/preview': write(202, (client, { id }) => client.post(`/drafts/${id}/preview`)),
   'PUT /api/v1/drafts/:draftId/content': write(200, (client, { id, version }) =>
     client.put(`/drafts/${id}/content`, { version, content: contentWith(350) }),
   ),

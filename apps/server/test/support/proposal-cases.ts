@@ -92,6 +92,8 @@ export const PROPOSAL_CASES: Readonly<Record<string, ProposalCase>> = {
       }),
   },
   'GET /api/v1/proposals/:proposalId': read(({ proposalId }) => `/proposals/${proposalId}`),
+  'GET /api/v1/proposals/:proposalId/nodes': read(({ proposalId }) => `/proposals/${proposalId}/nodes`),
+  'GET /api/v1/proposals/:proposalId/nodes.csv': read(({ proposalId }) => `/proposals/${proposalId}/nodes.csv`),
   'POST /api/v1/proposals/:proposalId/drafts': {
     success: 201,
     call: (client, { proposalId, unique }) => client.post(`/proposals/${proposalId}/drafts`, { line: unique() }),

@@ -3,6 +3,7 @@ import {
   adaptationsResponse,
   type createAdaptationRequest,
   type createProposalRequest,
+  draftPreviewResponse,
   draftResponse,
   proposalOriginResponse,
   proposalResponse,
@@ -12,7 +13,7 @@ import {
 } from '@syncline/contract';
 import { queryOptions, useMutation, useQueryClient } from '@tanstack/react-query';
 import type { z } from 'zod';
-import { get, send } from './client.js';
+import { apiUrl, get, send } from './client.js';
 
 const POLL_MS = 1000;
 const calibrationPath = (id: string) => `/calibrations/${encodeURIComponent(id)}`;
@@ -51,6 +52,22 @@ export const proposalQueries = {
     }),
 };
 
+const draftPreviewPath = (draftId: string) => `/drafts/${encodeURIComponent(draftId)}/preview`;
+
+/** What simulated cars made of a draft. */
+export function draftPreviewQuery(draftId: string) {
+  return queryOptions({
+    queryKey: ['proposals', 'draft preview', draftId],
+    queryFn: ({ signal }) => get(draftPreviewPath(draftId), draftPreviewResponse, { signal }),
+    refetchInterval: ({ state: { data } }) => (data?.preview.kind === 'running' ? POLL_MS : false),
+  });
+}
+
+/** Address of all that a proposal says of every node, as a file. */
+export function proposalNodesUrl(proposalId: string, format: 'csv' | 'json'): string {
+  return apiUrl(`${proposalPath(proposalId)}/nodes${format === 'csv' ? '.csv' : ''}`);
+}
+
 /** A change after which everything about proposals is read anew, and the drafts where one may have been begun. */
 function useProposalMutation<Input, Answer>(work: (input: Input) => Promise<Answer>) {
   const client = useQueryClient();
@@ -86,6 +103,10 @@ export function usePreviewProposal(proposalId: string) {
   return useProposalMutation(() =>
     send('POST', `${proposalPath(proposalId)}/preview`, { body: {}, schema: proposalResponse }),
   );
+}
+
+export function usePreviewDraft(draftId: string) {
+  return useProposalMutation(() => send('POST', draftPreviewPath(draftId), { body: {}, schema: draftPreviewResponse }));
 }
 
 export function useAddAdaptation(vehicleId: string) {

@@ -53,8 +53,8 @@ export const NO_SHIFT_MOMENTS: ShiftMoments = new Map();
  * below 2²³ (84,000 shifts of one kind at the highest gain, millions at the usual), so that a log taken back leaves
  * no trace and the order of logs has no influence. 1/4096 is far below the noise of any shift.
  */
-const ROW_STEP = 2 ** -12;
-const WEIGHT_STEP = 2 ** -6;
+export const ROW_STEP = 2 ** -12;
+export const WEIGHT_STEP = 2 ** -6;
 
 /** An observation with x, its row times the gain. */
 export type CountedObservation = ShiftObservation & { readonly x: readonly number[] };
@@ -78,12 +78,16 @@ function roundTo(value: number, step: number): number {
 
 /** Moments of some shifts of one vehicle, for instance of one log. O(shifts · nodes per row²). */
 export function shiftMomentsOf(observations: Iterable<ShiftObservation>): ShiftMoments {
+  return momentsOfRounded(Array.from(observations, roundObservation));
+}
+
+/** The same of observations that are rounded; one of negative weight takes that much off the moments it is merged into. */
+export function momentsOfRounded(observations: Iterable<CountedObservation>): ShiftMoments {
   const byKind = new Map<string, CountedObservation[]>();
   for (const observation of observations) {
-    const rounded = roundObservation(observation);
-    const same = byKind.get(rounded.shiftKind);
-    if (same) same.push(rounded);
-    else byKind.set(rounded.shiftKind, [rounded]);
+    const same = byKind.get(observation.shiftKind);
+    if (same) same.push(observation);
+    else byKind.set(observation.shiftKind, [observation]);
   }
   return new Map([...byKind].map(([kind, rows]) => [kind, kindMomentsOf(rows)]));
 }

@@ -7,6 +7,7 @@ import { drafts } from '../schema/drafts.js';
 import { people } from '../schema/people.js';
 import {
   adaptations,
+  draftPreviews,
   proposalDecisions,
   proposalPreviews,
   proposals,
@@ -96,9 +97,10 @@ export function proposalReads(db: Db): ProposalReads {
           ),
         )
         .get();
-      if (!row) return undefined;
-      const { sha256, shiftCount, versions, deflated } = row;
-      return { sha256, shiftCount, versions, bytes: Uint8Array.from(inflateRawSync(deflated)) };
+      if (!row?.deflatedRows) return undefined;
+      const { sha256, shiftCount, versions, deflated, deflatedRows } = row;
+      const [bytes, rows] = [deflated, deflatedRows].map((part) => Uint8Array.from(inflateRawSync(part)));
+      return { sha256, shiftCount, versions, bytes, rows };
     },
 
     trims: (vehicleId) => newestTrims(db, vehicleId),
@@ -137,6 +139,8 @@ export function proposalReads(db: Db): ProposalReads {
         .from(proposalPreviews)
         .where(eq(proposalPreviews.proposalId, proposalId))
         .get(),
+
+    findDraftPreview: (draftId) => db.select().from(draftPreviews).where(eq(draftPreviews.draftId, draftId)).get(),
   };
 }
 

@@ -7,6 +7,7 @@ import { endJob } from '../jobs/end-job.js';
 import { calibrations, revisions } from '../schema/calibrations.js';
 import {
   adaptations,
+  draftPreviews,
   proposalDecisions,
   proposalPreviews,
   proposals,
@@ -149,6 +150,17 @@ export function proposalWrites(context: WriteContext): ProposalWrites {
           .run();
       }),
 
+    keepDraftPreview: ({ lease, draftId, contentHash, moments, document }) =>
+      transaction(() => {
+        endJob(context, lease, { state: 'done' });
+        keepMoments(context, moments);
+        const row = { contentHash, madeAtMs: clock(), document };
+        db.insert(draftPreviews)
+          .values({ draftId, ...row })
+          .onConflictDoUpdate({ target: draftPreviews.draftId, set: row })
+          .run();
+      }),
+
     addAdaptation: ({ actor, vehicleId, revisionId, readAtMs, note, document }) =>
       transaction(() => {
         const vehicle = db.select({ title: vehicles.title }).from(vehicles).where(eq(vehicles.id, vehicleId)).get();
@@ -193,8 +205,9 @@ function insertDecision(
 
 /** Puts moments in the place of those of older evidence. Part of a larger transaction. */
 function keepMoments({ db }: WriteContext, moments: readonly NewMoments[]): void {
-  for (const { version, bytes, ...rest } of moments) {
-    const row = { ...rest, evidenceVersion: version, deflated: deflateRawSync(bytes, EFFORT) };
+  for (const { version, bytes, rows, ...rest } of moments) {
+    const deflated = deflateRawSync(bytes, EFFORT);
+    const row = { ...rest, evidenceVersion: version, deflated, deflatedRows: deflateRawSync(rows, EFFORT) };
     const { vehicleId, revisionId, subject } = vehicleMoments;
     db.insert(vehicleMoments)
       .values(row)

@@ -14,6 +14,8 @@ import type { NewShift } from '../shifts/shifts.js';
 export interface ProposalPolicyDocument extends ProposalPolicy {
   /** Whether shifts under earlier revisions of the line count too, carried to the one that is to be changed. */
   readonly useEarlierRevisions: boolean;
+  /** Whether those count at which the revisions command the same; absent in proposals of earlier programs. */
+  readonly useSameCommand?: boolean;
 }
 
 /** The evidence of one car under one revision, at one state. */
@@ -56,6 +58,8 @@ export interface TrimDocument {
   readonly gainByKind: Readonly<Record<string, number>>;
   readonly shiftsByKind: Readonly<Record<string, number>>;
   readonly odd: readonly OddCar[];
+  /** Shifts that count less because they are far from what all the rest says; absent in proposals of earlier programs. */
+  readonly farShifts?: number;
 }
 
 /** Grades that a change of pressure is expected to move, as in packages/fleet. */
@@ -80,6 +84,8 @@ export interface ProposalResult {
     readonly vehicleId: string;
     readonly revisionId: string;
     readonly shifts: number;
+    /** Of them, those that told anything and were used; absent in proposals of earlier programs. */
+    readonly counted?: number;
     readonly sha256: string;
   }[];
   /** Versions of analysis and grading policy that the shifts carry, such as `analysis 2, policy 1`. */
@@ -160,6 +166,8 @@ export interface StoredMoments {
   readonly versions: readonly string[];
   /** As `encodeShiftMoments` wrote them. */
   readonly bytes: Uint8Array;
+  /** As `encodeShiftRows` wrote them. */
+  readonly rows: Uint8Array;
 }
 
 export interface NewMoments extends EvidenceVersion, StoredMoments {
@@ -191,7 +199,14 @@ export interface ProposalReads {
   vehicleNames(
     vehicleIds: readonly string[],
   ): readonly { readonly id: string; readonly title: string; readonly ownerName: string }[];
-  findPreview(proposalId: string): { readonly madeAtMs: number; readonly document: unknown } | undefined;
+  findPreview(proposalId: string): KeptPreview | undefined;
+  findDraftPreview(draftId: string): (KeptPreview & { readonly contentHash: string }) | undefined;
+}
+
+/** What a worker found, and when. */
+export interface KeptPreview {
+  readonly madeAtMs: number;
+  readonly document: unknown;
 }
 
 /** Trims of a car with the proposal that they are of. */
@@ -241,6 +256,14 @@ export interface ProposalWrites {
   /** Throws `not_found`, `proposal_rejected` when it was rejected before. */
   reject(input: { readonly actor: Actor; readonly proposalId: string; readonly reason: string }): void;
   keepPreview(input: { readonly lease: JobLease; readonly proposalId: string; readonly document: unknown }): void;
+  /** Keeps what came of a draft in the place of what came of it before, with the moments that were made for it. */
+  keepDraftPreview(input: {
+    readonly lease: JobLease;
+    readonly draftId: string;
+    readonly contentHash: string;
+    readonly moments: readonly NewMoments[];
+    readonly document: unknown;
+  }): void;
   /** Returns the id. Throws `not_found`. */
   addAdaptation(input: {
     readonly actor: Actor;

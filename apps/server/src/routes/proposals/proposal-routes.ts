@@ -1,6 +1,7 @@
 import {
   createProposalRequest,
   draftResponse,
+  proposalNodesResponse,
   proposalOriginQuery,
   proposalOriginResponse,
   proposalResponse,
@@ -13,7 +14,9 @@ import { z } from 'zod';
 import { actorOf } from '../../plugins/access.js';
 import { type ProposalService, USUAL_POLICY } from '../../services/proposals/proposals.js';
 import type { App } from '../app.js';
+import { attachment } from '../csv.js';
 import { toDraftResponse } from '../drafts/to-draft.js';
+import { type ExportedProposal, proposalNodesCsv, toProposalNodes } from './proposal-nodes.js';
 import { toProposalResponse, toProposalSummary } from './to-proposal.js';
 
 const calibrationParams = z.object({ calibrationId: z.string() });
@@ -23,6 +26,10 @@ const write = { access: 'calibration:write' } as const;
 
 /** Room for every node of a large layout named one by one. */
 const MAX_TAKE_BYTES = 4 * 1024 ** 2;
+
+function fileTitle({ proposal, subject }: ExportedProposal): string {
+  return `proposal ${subject.title} r${proposal.base.number}`.replace(/[/\\:*?"<>|]/g, '_');
+}
 
 /** Proposals: asked for, read, tried on the bench, taken into a draft or rejected. */
 export function addProposalRoutes(app: App, proposals: ProposalService): void {
@@ -56,6 +63,28 @@ export function addProposalRoutes(app: App, proposals: ProposalService): void {
     '/proposals/:proposalId',
     { config: read, schema: { params, response: { 200: proposalResponse } } },
     async (request) => respond(proposals.get(request.params.proposalId)),
+  );
+
+  app.get(
+    '/proposals/:proposalId/nodes',
+    { config: read, schema: { params, response: { 200: proposalNodesResponse } } },
+    async (request, reply) => {
+      const exported = proposals.exported(request.params.proposalId);
+      reply.header('content-disposition', attachment(`${fileTitle(exported)}.json`));
+      return toProposalNodes(exported);
+    },
+  );
+
+  app.get(
+    '/proposals/:proposalId/nodes.csv',
+    { config: read, schema: { params, produces: ['text/csv'] } },
+    async (request, reply) => {
+      const exported = proposals.exported(request.params.proposalId);
+      return reply
+        .type('text/csv; charset=utf-8')
+        .header('content-disposition', attachment(`${fileTitle(exported)}.csv`))
+        .send(proposalNodesCsv(exported));
+    },
   );
 
   app.post(

@@ -1,5 +1,6 @@
 import type * as Contract from '@syncline/contract';
-import type { ProposalDetail, ProposalSummary, TrimDocument } from '@syncline/store';
+import type { KeptPreview, ProposalDetail, ProposalSummary, TrimDocument } from '@syncline/store';
+import type { DraftPreview } from '../../services/proposals/draft-previews.js';
 import type { ProposalService } from '../../services/proposals/proposals.js';
 import { toInstant, toInstantOrNull } from '../format.js';
 
@@ -41,7 +42,7 @@ export function toProposalResponse(service: ProposalService, detail: ProposalDet
     platformId,
     layoutVersion: inputs.layoutVersion,
     baseContentHash: inputs.baseContentHash,
-    policy: inputs.policy,
+    policy: { useSameCommand: false, ...inputs.policy },
     estimatorVersion: inputs.estimatorVersion,
     analysisVersion: inputs.analysisVersion,
     gradingPolicyVersion: inputs.gradingPolicyVersion,
@@ -54,6 +55,7 @@ export function toProposalResponse(service: ProposalService, detail: ProposalDet
         revisionNumber: revisionNumbers.get(revisionId) ?? null,
         version,
         shifts: moments?.shifts ?? null,
+        counted: moments?.counted ?? null,
         momentsHash: moments?.sha256 ?? null,
       };
     }),
@@ -76,13 +78,15 @@ export function toProposalResponse(service: ProposalService, detail: ProposalDet
 }
 
 /** In pressure a trim is its ln torque over p/(p − p_ret). */
-export function toVehicleTrim({ trim, shifts, gainByKind, shiftsByKind, odd }: TrimDocument): Contract.VehicleTrim {
+export function toVehicleTrim(document: TrimDocument): Contract.VehicleTrim {
+  const { trim, shifts, gainByKind, shiftsByKind, odd, farShifts } = document;
   const { trimLn, sdLn, surprise } = trim;
   return {
     trimLn,
     sdLn,
     surprise,
     shifts,
+    farShifts: farShifts ?? null,
     byKind: trim.byKind.map((own) => {
       const gain = gainByKind[own.shiftKind];
       return {
@@ -96,10 +100,20 @@ export function toVehicleTrim({ trim, shifts, gainByKind, shiftsByKind, odd }: T
   };
 }
 
+export function toDraftPreview({ base, isRunning, kept }: DraftPreview): Contract.DraftPreviewResponse {
+  return {
+    base,
+    contentHash: kept?.contentHash ?? null,
+    preview: isRunning ? { kind: 'running' } : toKeptPreview(kept),
+  };
+}
+
 function toPreview(service: ProposalService, proposalId: string): Contract.PreviewState {
-  if (service.isPreviewing(proposalId)) return { kind: 'running' };
-  const kept = service.findPreview(proposalId);
+  return service.isPreviewing(proposalId) ? { kind: 'running' } : toKeptPreview(service.findPreview(proposalId));
+}
+
+function toKeptPreview(kept: KeptPreview | undefined): Contract.PreviewState {
   if (!kept) return { kind: 'none' };
   // What the worker made; the response is checked against the contract when it is sent.
-  return { ...(kept.document as object), madeAt: toInstant(kept.madeAtMs) } as Contract.PreviewState;
+  return { changed: null, ...(kept.document as object), madeAt: toInstant(kept.madeAtMs) } as Contract.PreviewState;
 }

@@ -22,10 +22,14 @@ import type { DraftService, OpenedDraft } from '../drafts.js';
 import { isSameGrid, type Subject, subjectDesign, subjectsOf } from './subjects.js';
 
 /**
- * Responses under an earlier, worse map are clipped and bend the estimate when they are carried over, so that only the
- * driving under the revision itself counts unless a person asks for more.
+ * Responses under an earlier, worse map are clipped and bend the estimate when they are carried over. Those at which the
+ * earlier map commanded the same need no carrying, and count.
  */
-export const USUAL_POLICY: ProposalPolicyDocument = { ...DEFAULT_PROPOSAL_POLICY, useEarlierRevisions: false };
+export const USUAL_POLICY = {
+  ...DEFAULT_PROPOSAL_POLICY,
+  useEarlierRevisions: false,
+  useSameCommand: true,
+} satisfies ProposalPolicyDocument;
 
 /** Makes proposals when no one asks for them. */
 const SERVER: StoreActor = { kind: 'system', id: null, name: 'the server', requestId: 'nightly proposals' };
@@ -73,7 +77,7 @@ export function createProposalService(
     const ids = [base.summary.id];
     const design = subjectDesign(base.layout, base.content, subject);
     let { parentId } = base.summary;
-    while (policy.useEarlierRevisions && parentId !== null) {
+    while ((policy.useEarlierRevisions || policy.useSameCommand) && parentId !== null) {
       const earlier = calibrations.open(parentId);
       if (earlier.summary.layoutVersion !== base.summary.layoutVersion) break;
       if (isSameGrid(subjectDesign(earlier.layout, earlier.content, subject), design)) ids.push(parentId);
@@ -115,6 +119,7 @@ export function createProposalService(
 
   return {
     get,
+    usualInputs,
 
     list(calibrationId: string): readonly ProposalSummary[] {
       calibrations.get(calibrationId);
@@ -133,6 +138,18 @@ export function createProposalService(
       });
     },
 
+    /** A proposal that is made, with the revision whose nodes it is about. */
+    exported(proposalId: string) {
+      const proposal = getReady(proposalId);
+      const { layout, content } = calibrations.open(proposal.base.id);
+      const { id, title, unit } = subjectsOf(layout).find((own) => own.id === proposal.subject) ?? {
+        id: proposal.subject,
+        title: proposal.subject,
+        unit: '',
+      };
+      return { proposal, subject: { id, title, unit }, layout, content };
+    },
+
     /** Words for a subject; its id where the layout is gone. */
     subjectOf({ base, subject }: Pick<ProposalSummary, 'base' | 'subject'>): Pick<Subject, 'id' | 'title' | 'unit'> {
       const subjects = subjectsByRevision.get(base.id) ?? subjectsOf(calibrations.open(base.id).layout);
@@ -148,7 +165,7 @@ export function createProposalService(
       const subject = wish.subject === undefined ? subjects[0] : subjects.find(({ id }) => id === wish.subject);
       if (!subject) throw problem('proposal.subjectUnknown', { detail: knownSubjects(wish.subject, subjects) });
       const inputs = inputsFor(base, subject, { ...USUAL_POLICY, ...wish.policy });
-      if (inputs.evidence.length === 0) {
+      if (!isDriven(inputs)) {
         throw problem('proposal.noEvidence', { detail: `No shift under r${base.summary.number} is known.` });
       }
       return get(request(actor, calibrationId, inputs, { isByItself: false }));
@@ -279,16 +296,25 @@ export function createProposalService(
     return vehicle;
   }
 
+  /** What is asked of a revision when nobody says otherwise; undefined where its layout has nothing to be corrected. */
+  function usualInputs(base: OpenedRevision): ProposalInputs | undefined {
+    const [subject] = subjectsOf(base.layout);
+    return subject && inputsFor(base, subject, USUAL_POLICY);
+  }
+
   function nightlyInputs(calibrationId: string): ProposalInputs | undefined {
     const { revisions } = calibrations.get(calibrationId);
     const driven = revisions.filter(({ shiftCount }) => shiftCount > 0).at(-1);
     if (!driven) return undefined;
-    const base = calibrations.open(driven.id);
-    const [subject] = subjectsOf(base.layout);
-    const inputs = subject && inputsFor(base, subject, USUAL_POLICY);
-    const cars = new Set(inputs?.evidence.map(({ vehicleId }) => vehicleId));
-    return inputs && cars.size >= USUAL_POLICY.minVehicles ? inputs : undefined;
+    const inputs = usualInputs(calibrations.open(driven.id));
+    const cars = inputs?.evidence.filter(({ revisionId }) => revisionId === inputs.baseRevisionId);
+    return inputs && (cars?.length ?? 0) >= USUAL_POLICY.minVehicles ? inputs : undefined;
   }
+}
+
+/** Whether there is anything to go by: with earlier revisions carried over, a base that nobody drove will do. */
+function isDriven({ baseRevisionId, policy, evidence }: ProposalInputs): boolean {
+  return evidence.some(({ revisionId }) => policy.useEarlierRevisions || revisionId === baseRevisionId);
 }
 
 /** Several cars of a club have the same title, so that the owner is named too. */

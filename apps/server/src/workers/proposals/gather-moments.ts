@@ -2,32 +2,39 @@ import { sha256Hex } from '@syncline/calibration';
 import {
   changeLn,
   decodeShiftMoments,
+  decodeShiftRows,
   type EarlierMoments,
   encodeShiftMoments,
+  encodeShiftRows,
   type NodeDesign,
   type ShiftMoments,
+  type ShiftRows,
 } from '@syncline/fleet';
-import type { EvidenceVersion, NewMoments, ProposalDetail, ReadStore, StoredMoments } from '@syncline/store';
+import type { EvidenceVersion, NewMoments, ProposalInputs, ReadStore, StoredMoments } from '@syncline/store';
 import { isSameGrid, type Subject, subjectDesign } from '../../services/proposals/subjects.js';
-import { type MomentsContext, momentsOfShifts } from './moments-of-shifts.js';
+import { type MomentsContext, sumsOfShifts } from './moments-of-shifts.js';
+
+/** Rows of a car's shifts under one revision; undefined where it has none. */
+type RowsOf = (vehicleId: string) => ShiftRows | undefined;
 
 export interface GatheredMoments {
   /** By vehicle: what was driven under the base revision. */
   readonly newest: ReadonlyMap<string, ShiftMoments>;
+  readonly newestRows: RowsOf;
   /** The same under each earlier revision, as it was driven, with ln of the base's over its values by node. */
-  readonly earlier: readonly EarlierMoments[];
-  readonly parts: readonly (EvidenceVersion & Omit<StoredMoments, 'bytes'>)[];
+  readonly earlier: readonly (EarlierMoments & { readonly revisionId: string; readonly rowsOf: RowsOf })[];
+  readonly parts: readonly (EvidenceVersion & Omit<StoredMoments, 'bytes' | 'rows'>)[];
   /** Those that were not kept yet. */
   readonly fresh: readonly NewMoments[];
 }
 
 /**
- * The moments of every car that a proposal counts: kept ones where its evidence is as it was, else made of its shifts.
+ * The moments of every car that an estimate counts: kept ones where its evidence is as it was, else made of its shifts.
  * Calls `onCar` with the share that is done.
  */
 export function gatherMoments(
   { read }: ReadStore,
-  { inputs }: ProposalDetail,
+  inputs: ProposalInputs,
   base: Omit<MomentsContext, 'policyOf'>,
   onCar: (share: number) => void,
 ): GatheredMoments {
@@ -39,37 +46,58 @@ export function gatherMoments(
     policies.set(version, policy);
     return policy;
   };
-  const designs = new Map<string, NodeDesign>([[inputs.baseRevisionId, base.design]]);
-  const designOf = (revisionId: string): NodeDesign => {
-    const design = designs.get(revisionId) ?? openDesign(read, revisionId, base.design, subject);
-    designs.set(revisionId, design);
-    return design;
+  const revisions = new Map<string, DrivenRevision>();
+  const drivenUnder = (revisionId: string): DrivenRevision => {
+    const isBase = revisionId === inputs.baseRevisionId;
+    const driven = revisions.get(revisionId) ?? {
+      design: isBase ? base.design : openDesign(read, revisionId, base.design, subject),
+      byVehicle: new Map(),
+      rows: new Map(),
+    };
+    revisions.set(revisionId, driven);
+    return driven;
   };
-  const newest = new Map<string, ShiftMoments>();
-  const earlier = new Map<string, EarlierMoments & { readonly byVehicle: Map<string, ShiftMoments> }>();
   const parts: GatheredMoments['parts'][number][] = [];
   const fresh: NewMoments[] = [];
   for (const [i, evidence] of inputs.evidence.entries()) {
     const { vehicleId, revisionId } = evidence;
     const key = { ...evidence, subject: subject.id, estimatorVersion: inputs.estimatorVersion };
-    const design = designOf(revisionId);
+    const driven = drivenUnder(revisionId);
     let kept = read.proposals.findMoments(key);
     if (!kept) {
-      kept = makeMoments(read, evidence, { platform, subject, design, policyOf });
+      kept = makeMoments(read, evidence, { platform, subject, design: driven.design, policyOf });
       fresh.push({ ...key, ...kept });
     }
-    const { bytes, ...part } = kept;
+    const { bytes, rows, ...part } = kept;
     parts.push({ ...evidence, ...part });
-    const driven = decodeShiftMoments(bytes);
-    if (revisionId === inputs.baseRevisionId) newest.set(vehicleId, driven);
-    else {
-      const before = earlier.get(revisionId) ?? { byVehicle: new Map(), changeLn: changeLn(design, base.design) };
-      before.byVehicle.set(vehicleId, driven);
-      earlier.set(revisionId, before);
-    }
+    driven.byVehicle.set(vehicleId, decodeShiftMoments(bytes));
+    driven.rows.set(vehicleId, rows);
     onCar((i + 1) / inputs.evidence.length);
   }
-  return { newest, earlier: [...earlier.values()], parts, fresh };
+  const { byVehicle: newest, rows } = drivenUnder(inputs.baseRevisionId);
+  const earlier = [...revisions]
+    .filter(([revisionId]) => revisionId !== inputs.baseRevisionId)
+    .map(([revisionId, { design, ...own }]) => ({
+      revisionId,
+      byVehicle: own.byVehicle,
+      changeLn: changeLn(design, base.design),
+      rowsOf: decoderOf(own.rows),
+    }));
+  return { newest, newestRows: decoderOf(rows), earlier, parts, fresh };
+}
+
+interface DrivenRevision {
+  readonly design: NodeDesign;
+  readonly byVehicle: Map<string, ShiftMoments>;
+  /** As they are kept: opened they take three times the room. */
+  readonly rows: Map<string, Uint8Array>;
+}
+
+function decoderOf(rows: ReadonlyMap<string, Uint8Array>): RowsOf {
+  return (vehicleId) => {
+    const own = rows.get(vehicleId);
+    return own && decodeShiftRows(own);
+  };
 }
 
 function makeMoments(
@@ -79,9 +107,10 @@ function makeMoments(
 ): StoredMoments {
   const shifts = read.proposals.evidenceShifts(vehicleId, revisionId);
   const adaptations = read.proposals.adaptations(vehicleId, revisionId);
-  const bytes = encodeShiftMoments(momentsOfShifts({ shifts, adaptations }, context));
+  const sums = sumsOfShifts({ shifts, adaptations }, context);
+  const [bytes, rows] = [encodeShiftMoments(sums.moments), encodeShiftRows(sums.rows)];
   const versions = shifts.map((shift) => `analysis ${shift.analysisVersion}, policy ${shift.policyVersion}`);
-  return { sha256: sha256Hex(bytes), shiftCount: shifts.length, versions: [...new Set(versions)].sort(), bytes };
+  return { sha256: sha256Hex(bytes), shiftCount: shifts.length, versions: [...new Set(versions)].sort(), bytes, rows };
 }
 
 function openDesign(read: ReadStore['read'], revisionId: string, base: NodeDesign, subject: Subject): NodeDesign {

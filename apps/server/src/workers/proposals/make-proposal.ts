@@ -1,30 +1,8 @@
 import { canonicalJson, sha256Hex } from '@syncline/calibration';
-import {
-  averageRow,
-  type CorrectionEstimate,
-  carryMoments,
-  type EarlierMoments,
-  estimateCorrections,
-  expectedRates,
-  type FleetResponse,
-  fleetResponse,
-  type NodeDesign,
-  oddCars,
-  proposeCorrections,
-  type ShiftMoments,
-  scaledByResponse,
-  USUAL_RESPONSE,
-} from '@syncline/fleet';
-import {
-  openReadOnly,
-  type ProposalDetail,
-  type ProposalResult,
-  type ProposalTally,
-  type ReadStore,
-} from '@syncline/store';
-import { findSubject, subjectDesign } from '../../services/proposals/subjects.js';
-import { doubtOf } from './doubt-of-estimate.js';
-import { type GatheredMoments, gatherMoments } from './gather-moments.js';
+import { averageRow, expectedRates, oddCars, proposeCorrections } from '@syncline/fleet';
+import { openReadOnly, type ProposalResult, type ProposalTally, type ReadStore } from '@syncline/store';
+import { estimateFleet, type FleetEstimate, openBase } from './estimate-fleet.js';
+import type { GatheredMoments } from './gather-moments.js';
 import type { ProposalOutcome, ProposalTask } from './proposal-task.js';
 
 /** Share of the work that moments take; the rest is the estimate. */
@@ -49,16 +27,12 @@ function propose(store: ReadStore, proposalId: string, report: (share: number) =
   if (canonicalJson(store.read.proposals.evidence(revisionIds)) !== canonicalJson(inputs.evidence)) {
     return { kind: 'outdated', moments: [] };
   }
-  const base = openBase(store, proposal);
-  const gathered = gatherMoments(store, proposal, base, (share) => report(MOMENTS_SHARE * share));
+  const platformId = store.read.calibrations.find(proposal.calibrationId)?.platformId ?? '';
+  const base = openBase(store, platformId, inputs);
+  const { gathered, found } = estimateFleet(store, inputs, base, (share) => report(MOMENTS_SHARE * share));
   const { fresh: moments } = gathered;
-  const response = responseOf(base.design, gathered);
-  const byVehicle = carryMoments(gathered.newest, gathered.earlier, response.slope);
-  const found = estimateCorrections(base.design, byVehicle);
-  if (found.kind === 'insufficient') return { kind: 'failed', moments, problem: noneTells(gathered) };
-  const estimate = scaledByResponse(found, response);
-  const doubt = doubtOf(estimate);
-  if (doubt !== null) return { kind: 'failed', moments, problem: doubt };
+  if (found.kind === 'none') return { kind: 'failed', moments, problem: found.problem };
+  const { estimate, byVehicle, response } = found;
   const nodes = proposeCorrections(base.design, estimate, inputs.policy);
   const result: ProposalResult = {
     nodes,
@@ -67,11 +41,12 @@ function propose(store: ReadStore, proposalId: string, report: (share: number) =
     response,
     isConverged: estimate.isConverged,
     shifts: estimate.shifts,
-    vehicles: describeVehicles(estimate, byVehicle),
+    vehicles: describeVehicles(found),
     moments: gathered.parts.map(({ vehicleId, revisionId, shiftCount, sha256 }) => ({
       vehicleId,
       revisionId,
       shifts: shiftCount,
+      counted: found.counted.get(`${vehicleId}/${revisionId}`) ?? 0,
       sha256,
     })),
     shiftVersions: versionsOf(gathered),
@@ -79,31 +54,7 @@ function propose(store: ReadStore, proposalId: string, report: (share: number) =
   return { kind: 'ready', moments, result, resultHash: sha256Hex(canonicalJson(result)), tally: tallyOf(result) };
 }
 
-/** How far responses followed the last change of the map: from the earlier revision with the most shifts. */
-function responseOf(design: NodeDesign, { newest, earlier }: GatheredMoments): FleetResponse {
-  const shiftsOf = ({ byVehicle }: EarlierMoments) =>
-    [...byVehicle.values()].reduce((sum, own) => [...own.values()].reduce((part, { shifts }) => part + shifts, sum), 0);
-  const [before] = [...earlier].sort((a, b) => shiftsOf(b) - shiftsOf(a));
-  const estimate = before && estimateCorrections(design, newest);
-  if (!estimate || estimate.kind === 'insufficient') return USUAL_RESPONSE;
-  return fleetResponse(estimate, before.byVehicle, before.changeLn);
-}
-
-function openBase({ read }: ReadStore, { inputs, calibrationId }: ProposalDetail) {
-  const { baseRevisionId, layoutVersion, subject: subjectId } = inputs;
-  const platformId = read.calibrations.find(calibrationId)?.platformId ?? '';
-  const platform = read.platforms.find(platformId)?.platform;
-  const layout = read.platforms.findLayout(platformId, layoutVersion);
-  const content = read.calibrations.findContent(baseRevisionId);
-  const subject = layout && findSubject(layout, subjectId);
-  if (!platform || !layout || !content || !subject) throw new Error(`revision ${baseRevisionId} cannot be opened`);
-  return { platform, subject, design: subjectDesign(layout, content, subject) };
-}
-
-function describeVehicles(
-  estimate: CorrectionEstimate,
-  byVehicle: ReadonlyMap<string, ShiftMoments>,
-): ProposalResult['vehicles'] {
+function describeVehicles({ estimate, byVehicle, farShifts }: FleetEstimate): ProposalResult['vehicles'] {
   const odd = oddCars(estimate, byVehicle);
   return estimate.trims.map((trim) => {
     const moments = byVehicle.get(trim.vehicleId) ?? new Map();
@@ -118,16 +69,9 @@ function describeVehicles(
       shiftsByKind: perKind(shiftsOf),
       gainByKind: perKind((kind) => averageRow(moments, kind)?.gain ?? 1),
       odd: odd.filter(({ vehicleId }) => vehicleId === trim.vehicleId),
+      farShifts: farShifts.get(trim.vehicleId) ?? 0,
     };
   });
-}
-
-function noneTells({ parts }: GatheredMoments): string {
-  const count = parts.reduce((total, { shiftCount }) => total + shiftCount, 0);
-  return (
-    `None of the ${count} shifts tells how much was missing: it takes a shift that was completed, with its torque and all ` +
-    'that the tables ask for in the log, such as load, speeds, fluid temperature and program.'
-  );
 }
 
 function versionsOf({ parts }: GatheredMoments): string[] {

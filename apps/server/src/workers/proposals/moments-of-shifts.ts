@@ -9,7 +9,9 @@ import {
   operatingPointOf,
   type ShiftMoments,
   type ShiftObservation,
+  type ShiftRows,
   shiftMomentsOf,
+  shiftRowsOf,
 } from '@syncline/fleet';
 import { type GradingPolicy, programPolicy, valueAtLoad } from '@syncline/shifts';
 import type { Adaptation, EvidenceShift } from '@syncline/store';
@@ -30,15 +32,26 @@ export interface MomentsContext {
   readonly policyOf: (version: number) => GradingPolicy;
 }
 
+/** What the estimator needs of a car: sums, and the rows of its shifts that they are the sums of. */
+export interface CarSums {
+  readonly moments: ShiftMoments;
+  /** Without the learnt values, which are no shifts and never wild. */
+  readonly rows: ShiftRows;
+}
+
 /**
- * Moments of one car's shifts under one revision. They depend on the stored shifts, the adaptation values and the
- * revision alone: a log that goes leaves no trace, whatever was added between.
+ * Moments and rows of one car's shifts under one revision. They depend on the stored shifts, the adaptation values and
+ * the revision alone: a log that goes leaves no trace, whatever was added between.
  */
-export function momentsOfShifts(evidence: CarEvidence, context: MomentsContext): ShiftMoments {
-  if (context.subject.kind === 'fill') return shiftMomentsOf(fillObservations(evidence, context));
-  const driven = shiftMomentsOf(pressureObservations(evidence, context));
-  const [newest] = evidence.adaptations;
-  return newest ? mergeShiftMoments(driven, shiftMomentsOf(observeLearnt(newest, driven, context))) : driven;
+export function sumsOfShifts(evidence: CarEvidence, context: MomentsContext): CarSums {
+  const isFill = context.subject.kind === 'fill';
+  const observations = isFill ? fillObservations(evidence, context) : pressureObservations(evidence, context);
+  const driven = shiftMomentsOf(observations);
+  const [newest] = isFill ? [] : evidence.adaptations;
+  return {
+    moments: newest ? mergeShiftMoments(driven, shiftMomentsOf(observeLearnt(newest, driven, context))) : driven,
+    rows: shiftRowsOf(observations),
+  };
 }
 
 function pressureObservations(evidence: CarEvidence, context: MomentsContext): ShiftObservation[] {
@@ -61,9 +74,10 @@ function pressureObservations(evidence: CarEvidence, context: MomentsContext): S
         row,
         // As `observeShift` of packages/fleet, from the demand ratio and the grades that the shift is kept with.
         y: isKnown
-          ? observedResponse({ y: demandRatio, targetTimeS: valueAtLoad(targets, load) }, shift.measures, row, {
+          ? observedResponse({ y: demandRatio, targetTimeS: valueAtLoad(targets, load) }, shift, row, {
               appliedTrimLn,
               returnPressureKpa,
+              inputInertiaKgM2: platform.inputInertiaKgM2,
             })
           : 0,
         weight: isKnown ? demandWeight : 0,

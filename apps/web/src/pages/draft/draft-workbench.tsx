@@ -10,6 +10,7 @@ import { AxesDialog, type AxisTarget } from './axes-dialog.js';
 import { CellReadout } from './cell-readout.js';
 import { ConflictDialog } from './conflict-dialog.js';
 import classes from './draft.module.css';
+import { DraftBench } from './draft-bench.js';
 import { DraftCommanded } from './draft-commanded.js';
 import { DraftGrid } from './draft-grid.js';
 import { DraftHead } from './draft-head.js';
@@ -200,6 +201,13 @@ export function DraftWorkbench({ editor, notice, isTakenOver, onStop, onRegained
         tableId={place.tableId}
         program={navigation.search.program}
         onProgram={showProgram}
+      />
+      <DraftBench
+        draftId={draft.id}
+        title={draft.title}
+        contentHash={checked.contentHash}
+        isAhead={editor.content !== checked.content}
+        queue={editor.queue}
       />
       <AxesDialog editor={editor} target={axisTarget} onClose={() => setAxisTarget(null)} />
       <KeySheet isOpen={isKeySheet} onClose={keySheet.close} />

@@ -27,6 +27,7 @@ const COLUMNS: readonly DataColumn<Evidence>[] = [
     render: ({ revisionNumber }) => (revisionNumber === null ? '–' : `r${revisionNumber}`),
   },
   { id: 'shifts', title: 'Shifts', isNumber: true, render: ({ shifts }) => shifts ?? '–' },
+  { id: 'counted', title: 'Count', isNumber: true, render: ({ counted: used }) => used ?? '–' },
   { id: 'version', title: 'State of its evidence', isNumber: true, render: ({ version }) => version },
   {
     id: 'moments',
@@ -41,6 +42,7 @@ const CSV_COLUMNS: readonly CsvColumn<Evidence>[] = [
   { header: 'revision id', cell: ({ revisionId }) => revisionId },
   { header: 'revision', cell: ({ revisionNumber }) => revisionNumber },
   { header: 'shifts', cell: ({ shifts }) => shifts },
+  { header: 'shifts that count', cell: ({ counted: used }) => used },
   { header: 'state of its evidence', cell: ({ version }) => version },
   { header: 'hash of its moments', cell: ({ momentsHash }) => momentsHash },
 ];
@@ -74,6 +76,8 @@ export function InputsSection({ proposal }: { readonly proposal: ProposalRespons
         </Fact>
         {result !== null && (
           <>
+            <Fact name="Shifts that count">{countedWords(proposal) ?? '–'}</Fact>
+            <Fact name="Count less, as they are far from all the rest">{farWords(result) ?? '–'}</Fact>
             <Fact name="Shifts analysed and graded by">{result.shiftVersions.join('; ')}</Fact>
             <Fact name="Spread (standard deviation, torque)">
               one shift {formatShare(result.components.residualSd)}, between cars{' '}
@@ -81,10 +85,12 @@ export function InputsSection({ proposal }: { readonly proposal: ProposalRespons
               {formatShare(result.components.vehicleShiftSd)}
               {!result.isConverged && '; still moving when the search ended'}
             </Fact>
-            <Fact name="Shifts followed earlier changes of the map by">
-              {formatShare(result.response.slope)} ± {formatShare(result.response.standardError)}; corrections and trims
-              are divided by it
-            </Fact>
+            {policy.useEarlierRevisions && (
+              <Fact name="Shifts followed earlier changes of the map by">
+                {formatShare(result.response.slope)} ± {formatShare(result.response.standardError)}; corrections and
+                trims are divided by it
+              </Fact>
+            )}
           </>
         )}
         {policyFacts(policy).map(([name, value]) => (
@@ -127,6 +133,35 @@ function policyFacts(policy: ProposalPolicy): readonly (readonly [string, string
     ['Largest step in one revision', formatShare(policy.maxStep)],
     ['Never lowered above a flare rate of', formatShare(policy.maxFlareRate)],
     ['Values with thin evidence', policy.carriesThin ? 'may go along with a neighbour' : 'hold their neighbours'],
-    ['Shifts under earlier revisions', policy.useEarlierRevisions ? 'count too' : 'are left out'],
+    ['Shifts under earlier revisions', earlierWords(policy)],
   ];
+}
+
+function earlierWords({ useEarlierRevisions, useSameCommand }: ProposalPolicy): string {
+  if (useEarlierRevisions) return 'count too, carried over';
+  return useSameCommand ? 'count where the command was the same' : 'are left out';
+}
+
+/** How many shifts under each revision were used, the base first; null where an earlier program made the proposal. */
+function countedWords({ evidence, baseRevisionId }: ProposalResponse): string | null {
+  const byRevision = new Map<string, { name: string; shifts: number; used: number }>();
+  for (const { revisionId, revisionNumber, shifts, counted: used } of evidence) {
+    if (used === null) return null;
+    const sums = byRevision.get(revisionId) ?? { name: `r${revisionNumber ?? '?'}`, shifts: 0, used: 0 };
+    byRevision.set(revisionId, { ...sums, shifts: sums.shifts + (shifts ?? 0), used: sums.used + used });
+  }
+  const parts = [...byRevision]
+    .sort(([a], [b]) => Number(b === baseRevisionId) - Number(a === baseRevisionId) || (a < b ? 1 : -1))
+    .map(([, { name, shifts, used }]) => `${formatNumber(used, 0)} of ${formatNumber(shifts, 0)} under ${name}`);
+  return parts.length === 0 ? null : parts.join('; ');
+}
+
+/** How many shifts count less; null where an earlier program made the proposal. */
+function farWords({ vehicles }: NonNullable<ProposalResponse['result']>): string | null {
+  const cars = vehicles.filter(({ farShifts }) => (farShifts ?? 0) > 0).length;
+  const far = vehicles.reduce<number | null>(
+    (sum, { farShifts }) => (sum === null || farShifts === null ? null : sum + farShifts),
+    0,
+  );
+  return far === null ? null : far === 0 ? 'none' : `${counted(far, 'shift')} of ${counted(cars, 'car')}`;
 }

@@ -1,4 +1,4 @@
-import { Checkbox, SegmentedControl } from '@mantine/core';
+import { Button, Checkbox, SegmentedControl } from '@mantine/core';
 import type {
   LayoutDocument,
   NodeProposal,
@@ -7,6 +7,7 @@ import type {
   RevisionResponse,
 } from '@syncline/contract';
 import { Link, linkOptions } from '@tanstack/react-router';
+import { proposalNodesUrl } from '../../api/proposals.js';
 import { GridAndReadout } from '../../charts/grid-and-readout.js';
 import { placeInside, placeOf, positionOf } from '../../charts/grid-place.js';
 import { RampKey } from '../../charts/ramp-key.js';
@@ -46,6 +47,22 @@ const SHOWS: readonly { readonly value: ProposalShow; readonly label: string }[]
   { value: 'reason', label: 'Reason' },
 ];
 
+/** Every node of every table as one file; the button beside a table downloads that table alone. */
+function NodesDownload({ proposalId, format }: { readonly proposalId: string; readonly format: 'csv' | 'json' }) {
+  return (
+    <Button
+      component="a"
+      variant="default"
+      size="compact-sm"
+      fw={500}
+      href={proposalNodesUrl(proposalId, format)}
+      download
+    >
+      All as {format.toUpperCase()}
+    </Button>
+  );
+}
+
 /** The tables that the proposal is about, one variant at a time. */
 export function ProposalTables(props: ProposalTablesProps) {
   const { search, change } = useProposalView();
@@ -59,15 +76,19 @@ export function ProposalTables(props: ProposalTablesProps) {
       title="Corrections"
       note="Blue is less, orange more; a colour fades where the correction is uncertain, hatching is what is left alone, a dot what you left out. The letter says why; arrow keys move, Enter takes or leaves a cell."
       actions={
-        <div className={classes.switch}>
-          <SegmentedControl
-            size="xs"
-            aria-label="What the cells show"
-            data={[...SHOWS]}
-            value={search.show ?? 'correction'}
-            onChange={(value) => change({ show: value as ProposalShow })}
-          />
-        </div>
+        <>
+          <div className={classes.switch}>
+            <SegmentedControl
+              size="xs"
+              aria-label="What the cells show"
+              data={[...SHOWS]}
+              value={search.show ?? 'correction'}
+              onChange={(value) => change({ show: value as ProposalShow })}
+            />
+          </div>
+          <NodesDownload proposalId={props.proposal.id} format="csv" />
+          <NodesDownload proposalId={props.proposal.id} format="json" />
+        </>
       }
     >
       <div className={classes.tables}>

@@ -29,7 +29,7 @@ export function ProposeDialog({ isOpen, onClose, ...rest }: ProposeDialogProps) 
   );
 }
 
-type NumberField = Exclude<keyof ProposalPolicy, 'useEarlierRevisions' | 'carriesThin'>;
+type NumberField = Exclude<keyof ProposalPolicy, 'useEarlierRevisions' | 'useSameCommand' | 'carriesThin'>;
 
 /** Fields of the policy as a person reads them; shares as per cent. */
 const FIELDS: readonly {
@@ -117,8 +117,15 @@ function ProposeForm({ calibration, known, onClose }: Omit<ProposeDialogProps, '
           onChange={(event) => setPolicy({ ...policy, carriesThin: event.currentTarget.checked })}
         />
         <Checkbox
-          label="Count shifts under earlier revisions too"
-          description="Carried over to the revision above. Only where earlier maps were not far off: what was far off bends the estimate."
+          label="Count shifts under earlier revisions where the command was the same"
+          description="They tell as much of the revision above as its own."
+          checked={policy.useSameCommand || policy.useEarlierRevisions}
+          disabled={policy.useEarlierRevisions}
+          onChange={(event) => setPolicy({ ...policy, useSameCommand: event.currentTarget.checked })}
+        />
+        <Checkbox
+          label="Count all shifts under earlier revisions"
+          description="Carried over to the revision above by a model. Only where earlier maps were not far off: what was far off bends the estimate."
           checked={policy.useEarlierRevisions}
           onChange={(event) => setPolicy({ ...policy, useEarlierRevisions: event.currentTarget.checked })}
         />

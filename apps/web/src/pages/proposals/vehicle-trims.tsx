@@ -65,7 +65,8 @@ function Trims({ vehicle, trims }: { readonly vehicle: VehicleResponse; readonly
               )
             </>
           )}
-          . Cars of a club differ by about {formatShare(trims.vehicleSd)}.
+          . Cars of a club differ by about {formatShare(trims.vehicleSd)}. ± is one standard deviation, a bar reaches
+          over 95 %, its thin line stands for no difference.
         </>
       }
       actions={
@@ -89,11 +90,13 @@ function Trims({ vehicle, trims }: { readonly vehicle: VehicleResponse; readonly
         rows={byKind}
         rowId={({ shiftKind }) => shiftKind}
       />
-      <Caution title="A trim mends no fault">
-        A trim is warranted where it is larger than 3 % and than twice its own uncertainty. Before one goes into a car
-        look at fluid level and temperature, at the profile and for wear: a trim hides a fault until it fails. Wrong
-        pressure can damage a gearbox and endanger people; a qualified workshop comes first.
-      </Caution>
+      <div className={classes.apart}>
+        <Caution title="A trim mends no fault">
+          A trim is warranted where it is larger than 3 % and than twice its own uncertainty. Before one goes into a car
+          look at fluid level and temperature, at the profile and for wear: a trim hides a fault until it fails. Wrong
+          pressure can damage a gearbox and endanger people; a qualified workshop comes first.
+        </Caution>
+      </div>
     </Section>
   );
 }
