@@ -1,57 +1,31 @@
-import { evaluateRule, type OperatingPoint, type RevisionContent } from '@syncline/calibration';
-import { type BenchPoint, type Car, idealPressureFactor, ShiftBench } from '@syncline/drivetrain';
+import { evaluateRule, type RevisionContent } from '@syncline/calibration';
+import type { Car } from '@syncline/drivetrain';
 import {
   designRows,
   estimateCorrections,
   NO_SHIFTS,
   nodeDesign,
   type ShiftObservation,
+  STEADY_PRIOR,
   shiftMomentsOf,
 } from '@syncline/fleet';
 import { planRequests } from './drive-plan.ts';
-import { BENCH_STEP_S, type Gearset, RULE } from './loop-setting.ts';
+import { findIdealPoints, type IdealPoint } from './ideal-points.ts';
+import { type Gearset, RULE } from './loop-setting.ts';
 
 /** Places at which the ideal pressure is sought. */
 const PLACES = 1800;
 /** Fits from nearer and nearer: rows of the design hold to first order. */
-const FITS = 2;
+const FITS = 3;
 /** The estimator wants to see several cars. */
 const GROUPS = 8;
 
-/** A place and the pressure with which a shift of the average car takes its target time there. */
-interface IdealPoint {
-  readonly shift: string;
-  readonly point: OperatingPoint;
-  readonly pressureKpa: number;
-}
-
 /**
- * Seeks, in the simulator itself and without noise, the pressure at which the average car meets its target time, at places
- * planned as the fleet's requested shifts are, and fits the layout's tables to it: the map that the poor one is made of.
+ * Fits the layout's tables to the pressures that the average car wants, at places planned as the fleet's requested shifts
+ * are: the map that the poor one is made of, and about the best that the layout can hold.
  */
 export function findBestMap(gearset: Gearset, average: Car): RevisionContent {
-  const { gearbox, layout, matched } = gearset;
-  const bench = new ShiftBench({ gearbox, layout, content: matched, stepS: BENCH_STEP_S });
-  const places = planRequests(gearset, 'ideal', PLACES).map((request) => idealPoint(gearset, bench, average, request));
-  return fitTables(
-    gearset,
-    places.filter((place) => place !== null),
-  );
-}
-
-function idealPoint({ layout, matched }: Gearset, bench: ShiftBench, car: Car, place: BenchPoint): IdealPoint | null {
-  const factor = idealPressureFactor(bench, car, place);
-  const shift = factor === null ? null : bench.makeShift(car, place, factor);
-  if (factor === null || shift === null) return null;
-  const point = {
-    shift: place.shift,
-    program: place.program,
-    load: shift.at.load,
-    inputSpeed: shift.at.inputSpeedRpm,
-    engineSpeed: shift.at.engineSpeedRpm,
-    fluidTemperature: shift.at.fluidTemperatureC,
-  };
-  return { shift: place.shift, point, pressureKpa: factor * evaluateRule(layout, matched, RULE, point).value };
+  return fitTables(gearset, findIdealPoints(gearset, average, planRequests(gearset, 'ideal', PLACES)));
 }
 
 /** Least squares of ln pressure over the tables, with all the correction made at once. */
@@ -63,12 +37,12 @@ function fitTables({ layout, matched }: Gearset, places: readonly IdealPoint[]):
     const observed = places.flatMap(({ shift, point, pressureKpa }): ShiftObservation[] => {
       const row = rowAt(point);
       if (row.kind === 'insufficient') return [];
-      const y = row.gain * Math.log(pressureKpa / evaluateRule(layout, content, RULE, point).value);
-      return [{ shiftKind: shift, row, y, weight: 1, counts: { ...NO_SHIFTS, shifts: 1 } }];
+      const y = Math.log(pressureKpa / evaluateRule(layout, content, RULE, point).value);
+      return [{ shiftKind: shift, row: { ...row, gain: 1 }, y, weight: 1, counts: { ...NO_SHIFTS, shifts: 1 } }];
     });
     const groups = Array.from({ length: GROUPS }, (_, g) => observed.filter((_one, i) => i % GROUPS === g));
     const moments = new Map(groups.map((group, g) => [`group ${g}`, shiftMomentsOf(group)]));
-    const estimate = estimateCorrections(design, moments);
+    const estimate = estimateCorrections(design, moments, { prior: STEADY_PRIOR });
     if (estimate.kind === 'insufficient') throw new Error('No place has an ideal pressure.');
     const tables = { ...content.tables };
     for (const { spec, variant, values, start } of design.spans) {

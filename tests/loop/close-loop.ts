@@ -1,4 +1,4 @@
-import { checkContent, type RevisionContent } from '@syncline/calibration';
+import { checkContent } from '@syncline/calibration';
 import {
   applyProposal,
   type CorrectionEstimate,
@@ -14,6 +14,7 @@ import {
   observeShift,
   proposeCorrections,
   type ShiftMoments,
+  STEADY_PRIOR,
   scaledByResponse,
   shiftMomentsOf,
   USUAL_RESPONSE,
@@ -55,6 +56,8 @@ export interface LoopResult {
   readonly setting: LoopSetting;
   /** The first one is the start. */
   readonly rounds: readonly LoopRound[];
+  /** Of the best map that the layout can hold. */
+  readonly leastError: MapError;
   /** Trims of the last round, mean over a car's kinds, against what each car needs: their correlation. */
   readonly trimCorrelation: number;
 }
@@ -68,9 +71,10 @@ export function closeLoop(
   const fleet = makeCars(gearset.gearbox, setting);
   const average = averageCar(fleet);
   const errorOf = mapErrorJudge(gearset, average);
+  const best = findBestMap(gearset, average);
   const rounds: LoopRound[] = [];
   const evidence: Evidence[] = [];
-  let content = poorMap(gearset, findBestMap(gearset, average), setting.seed);
+  let content = poorMap(gearset, best, setting.seed);
   let components: VarianceComponents | undefined;
   let trims: ReadonlyMap<string, CarTrims> = new Map();
   let slope = USUAL_RESPONSE.slope;
@@ -101,13 +105,13 @@ export function closeLoop(
     };
     rounds.push(round);
     tell(round, index);
-    if (index === setting.rounds) trimCorrelation = correlationOfTrims(gearset, fleet, content, estimate);
+    if (index === setting.rounds) trimCorrelation = correlationOfTrims(gearset, fleet, estimate);
     content = applyProposal(content, proposal);
     components = found.components;
     slope = response.slope;
     if (setting.appliesTrims) trims = nextTrims(estimate, moments, trims);
   }
-  return { setting, rounds, trimCorrelation };
+  return { setting, rounds, leastError: errorOf(best), trimCorrelation };
 }
 
 function solve(
@@ -115,7 +119,7 @@ function solve(
   moments: ReadonlyMap<string, ShiftMoments>,
   start: VarianceComponents | undefined,
 ): CorrectionEstimate {
-  const estimate = estimateCorrections(design, moments, { start });
+  const estimate = estimateCorrections(design, moments, { start, prior: STEADY_PRIOR });
   if (estimate.kind === 'insufficient') throw new Error('Nobody drove.');
   return estimate;
 }
@@ -219,16 +223,14 @@ function ratesOf(graded: readonly GradedShift[], by: 'found' | 'truth'): Rates {
   };
 }
 
-function correlationOfTrims(
-  gearset: Gearset,
-  fleet: readonly LoopCar[],
-  content: RevisionContent,
-  { trims }: CorrectionEstimate,
-): number {
-  const average = averageCar(fleet);
+function correlationOfTrims(gearset: Gearset, fleet: readonly LoopCar[], { trims }: CorrectionEstimate): number {
+  const needs = neededTrims(
+    gearset,
+    averageCar(fleet),
+    fleet.map(({ car }) => car),
+  );
   const pairs = trims.map(({ vehicleId, byKind }) => {
-    const car = fleet.find((one) => one.car.id === vehicleId)?.car ?? average;
-    const needed = neededTrims(gearset, content, average, car);
+    const needed = needs.get(vehicleId) ?? new Map<string, number>();
     const known = byKind.filter(({ shiftKind }) => needed.has(shiftKind));
     return [mean(known.map(({ trimLn }) => trimLn)), mean(known.map(({ shiftKind }) => needed.get(shiftKind) ?? 0))];
   });

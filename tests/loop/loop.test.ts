@@ -1,12 +1,13 @@
 import { beforeAll, describe, expect, it } from 'vitest';
 import { closeLoop, type LoopResult } from './close-loop.ts';
+import { keptOf, readLoops, withLoop } from './kept-loops.ts';
 import { DEFAULT_SETTING } from './loop-setting.ts';
 
 /** A small loop against the simulator's truth; `npm run loop -- --all` runs whole ones. */
 describe('a fleet that drives, and accepts every proposal', () => {
   let result: LoopResult;
   beforeAll(() => {
-    result = closeLoop({ ...DEFAULT_SETTING, cars: 14, rounds: 3, shiftsPerCar: 120 });
+    result = closeLoop({ ...DEFAULT_SETTING, cars: 14, rounds: 3 });
   }, 120_000);
 
   it('flares less and less, and its map comes nearer to what the average car needs', () => {
@@ -26,6 +27,14 @@ describe('a fleet that drives, and accepts every proposal', () => {
 
   it('makes only revisions that the layout lets through', () => {
     for (const { blockingFindings } of result.rounds) expect(blockingFindings).toBe(0);
+  });
+
+  it('is kept beside other loops, in the place of an earlier run of the same', () => {
+    const own = keptOf(result);
+    const other = { ...own, seed: 2 };
+    const again = { ...own, trimCorrelation: 0.5 };
+    expect(withLoop([other, again], own)).toEqual([own, other]);
+    expect(readLoops(`${JSON.stringify(own)}\n${JSON.stringify(other)}\n`)).toEqual([own, other]);
   });
 
   it('tells which cars need more than the others and which less', () => {

@@ -1,63 +1,70 @@
-import type { RevisionContent } from '@syncline/calibration';
-import { type BenchPoint, type Car, idealPressureFactor, ShiftBench } from '@syncline/drivetrain';
+import { evaluateRule, type RevisionContent } from '@syncline/calibration';
+import type { Car } from '@syncline/drivetrain';
 import { planRequests } from './drive-plan.ts';
-import { BENCH_STEP_S, type Gearset, RULE } from './loop-setting.ts';
+import { findIdealPoints } from './ideal-points.ts';
+import { type Gearset, RULE } from './loop-setting.ts';
 
 /** Places at which a map is held against the truth, planned as the fleet's requests are but none of them. */
 const PLACES = 360;
+/** Places at which each car is held against the average one. */
+const TRIM_PLACES = 60;
 
-/** How far a map is from the truth. */
+/** How far a map is from the truth: ln of commanded over ideal pressure. */
 export interface MapError {
-  /** ln of commanded over ideal pressure, r.m.s. and the median of its size. */
+  /** R.m.s. and median size over the places at which the target time can be met. */
   readonly rms: number;
   readonly median: number;
-  /** Places where some pressure gives the target time. */
-  readonly places: number;
+  /** R.m.s. over these and the places at which time leaps over its target, against the least pressure without a flare. */
+  readonly rmsEverywhere: number;
 }
 
-/** Makes the judge of maps: the average car drives each place in the simulator itself, without noise or log. */
+/** Makes the judge of maps by what the average car wants. */
 export function mapErrorJudge(gearset: Gearset, average: Car): (content: RevisionContent) => MapError {
-  const points = planRequests(gearset, 'judged places', PLACES);
+  const ideal = findIdealPoints(gearset, average, planRequests(gearset, 'judged places', PLACES));
   return (content) => {
-    const errors = pressureErrors(gearset, content, average, points).filter((error) => error !== null);
-    const sizes = errors.map(Math.abs).sort((a, b) => a - b);
+    const errors = ideal.map(({ point, pressureKpa, isTimed }) => ({
+      ln: Math.log(evaluateRule(gearset.layout, content, RULE, point).value / pressureKpa),
+      isTimed,
+    }));
+    const timed = errors.filter(({ isTimed }) => isTimed).map(({ ln }) => ln);
     return {
-      rms: Math.sqrt(errors.reduce((sum, error) => sum + error * error, 0) / errors.length),
-      median: sizes[Math.floor(sizes.length / 2)] ?? Number.NaN,
-      places: errors.length,
+      rms: rootMeanSquare(timed),
+      median: median(timed.map(Math.abs)),
+      rmsEverywhere: rootMeanSquare(errors.map(({ ln }) => ln)),
     };
   };
 }
 
-/** ln of commanded over ideal pressure at each place; null where no pressure gives the target time. */
-function pressureErrors(
-  { gearbox, layout }: Gearset,
-  content: RevisionContent,
-  car: Car,
-  points: readonly BenchPoint[],
-): (number | null)[] {
-  const bench = new ShiftBench({ gearbox, layout, content, stepS: BENCH_STEP_S });
-  return points.map((point) => {
-    const factor = idealPressureFactor(bench, car, point);
-    return factor === null ? null : -Math.log(factor);
-  });
+/**
+ * What each car needs over the average one by shift kind (ln clutch torque): at each place the pressures over the return
+ * spring that each wants, the median of their ratio.
+ */
+export function neededTrims(gearset: Gearset, average: Car, cars: readonly Car[]): Map<string, Map<string, number>> {
+  const returnKpa = gearset.layout.rules.find(({ id }) => id === RULE)?.returnPressureKpa ?? 0;
+  const places = planRequests(gearset, 'places of trims', TRIM_PLACES);
+  const overReturn = (car: Car) =>
+    places.map((place) => {
+      const [ideal] = findIdealPoints(gearset, car, [place]);
+      return ideal === undefined ? Number.NaN : ideal.pressureKpa - returnKpa;
+    });
+  const usual = overReturn(average);
+  return new Map(
+    cars.map((car) => {
+      const own = overReturn(car);
+      const byKind = new Map<string, number[]>();
+      for (const [i, { shift }] of places.entries()) {
+        const ratio = own[i] / usual[i];
+        if (ratio > 0) byKind.set(shift, [...(byKind.get(shift) ?? []), Math.log(ratio)]);
+      }
+      return [car.id, new Map([...byKind].map(([kind, found]) => [kind, median(found)]))];
+    }),
+  );
 }
 
-/**
- * What a car needs over the average one by shift kind (ln clutch torque): at each place the pressures over the return
- * spring with which each meets its target time, the median of their ratio. Nothing of it is known to the method.
- */
-export function neededTrims(gearset: Gearset, content: RevisionContent, average: Car, car: Car): Map<string, number> {
-  const { gearbox, layout } = gearset;
-  const returnKpa = layout.rules.find(({ id }) => id === RULE)?.returnPressureKpa ?? 0;
-  const bench = new ShiftBench({ gearbox, layout, content, stepS: BENCH_STEP_S });
-  const ratios = new Map<string, number[]>();
-  for (const point of planRequests(gearset, 'places of trims', PLACES / 3)) {
-    const [own, usual] = [car, average].map((one) => idealPressureFactor(bench, one, point));
-    const commandedKpa = bench.makeShift(average, point)?.commandedPressureKpa;
-    if (own === null || usual === null || commandedKpa === undefined) continue;
-    const ratio = (own * commandedKpa - returnKpa) / (usual * commandedKpa - returnKpa);
-    if (ratio > 0) ratios.set(point.shift, [...(ratios.get(point.shift) ?? []), Math.log(ratio)]);
-  }
-  return new Map([...ratios].map(([kind, found]) => [kind, found.sort((a, b) => a - b)[Math.floor(found.length / 2)]]));
+function rootMeanSquare(values: readonly number[]): number {
+  return Math.sqrt(values.reduce((sum, value) => sum + value * value, 0) / values.length);
+}
+
+function median(values: readonly number[]): number {
+  return [...values].sort((a, b) => a - b)[Math.floor(values.length / 2)] ?? Number.NaN;
 }

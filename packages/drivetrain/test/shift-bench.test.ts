@@ -1,5 +1,13 @@
 import { describe, expect, it } from 'vitest';
-import { idealPressureFactor, matchedContent, ShiftBench, TERN_GEARBOX, TERN_LAYOUT } from '../src/index.js';
+import {
+  CURLEW_GEARBOX,
+  idealPressureFactor,
+  makeShiftLayout,
+  matchedContent,
+  ShiftBench,
+  TERN_GEARBOX,
+  TERN_LAYOUT,
+} from '../src/index.js';
 import { aCar } from './example.js';
 
 const bench = new ShiftBench({
@@ -41,6 +49,29 @@ describe('a single shift on the bench', () => {
     const factorOf = (gain: number) =>
       idealPressureFactor(bench, aCar({ clutchGain: { E: gain } }), point) ?? Number.NaN;
     expect(factorOf(0.8)).toBeGreaterThan(1.1 * factorOf(1));
+  });
+
+  it('is not ideal while it flares, though the unit answers the flare and ends it near its target time', () => {
+    const layout = makeShiftLayout(CURLEW_GEARBOX.platform);
+    const content = matchedContent(CURLEW_GEARBOX, layout);
+    const curlew = new ShiftBench({ gearbox: CURLEW_GEARBOX, layout, content });
+    const small = { ...point, shift: '6-7', load: 20, outputSpeedRpm: 1140 };
+    const flaring = curlew.makeShift(car, small, 0.68);
+    expect(flaring?.flareRpm).toBeGreaterThan(100);
+    expect(Math.abs((flaring?.actualTimeS ?? 0) / (flaring?.targetTimeS ?? 1) - 1)).toBeLessThan(0.1);
+    const factor = idealPressureFactor(curlew, car, small) ?? Number.NaN;
+    expect(factor).toBeGreaterThan(0.8);
+    expect(curlew.makeShift(car, small, 1.02 * factor)?.flareRpm).toBe(0);
+    // Sought from a map that is far too low it is the same pressure.
+    const { basePressure } = content.tables;
+    const values = Object.entries(basePressure.values).map(([kind, own]) => [kind, own.map((kpa) => 0.68 * kpa)]);
+    const low = { ...basePressure, values: Object.fromEntries(values) };
+    const poor = new ShiftBench({
+      gearbox: CURLEW_GEARBOX,
+      layout,
+      content: { ...content, tables: { ...content.tables, basePressure: low } },
+    });
+    expect(0.68 * (idealPressureFactor(poor, car, small) ?? Number.NaN)).toBeCloseTo(factor, 1);
   });
 
   it('names the shifts there are when asked for another', () => {

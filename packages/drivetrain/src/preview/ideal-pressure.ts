@@ -8,18 +8,25 @@ const STEP_GROWTH = 1.6;
 /** A time within this part of its target has met it: far below what a log can tell. */
 const TIME_TOLERANCE = 0.002;
 const MOST_HALVINGS = 12;
+/** An upshift that flares counts as late by this much (ln) at least. */
+const FLARE_LATENESS = 0.3;
 
 /**
  * Factor on the commanded pressure with which a shift of this car takes its target time (methods.md 5), found in the
  * simulator itself: from 1 outwards, more for a shift that is late (less where the off-going clutch governs, which holds
- * the input back) until it is early, then between. Null where there is none within 1/2.5 to 2.5: then the time does not
- * depend on the clutch, as in a coasting downshift that the idling engine makes by itself.
+ * the input back) until it is early, then between. An upshift that flares wants more whatever its time: the control unit
+ * answers a flare with more pressure, and so may end in time a shift that was commanded far too little. Where the time of
+ * a small speed step leaps over its target the factor is thus the least without a flare. Null where there is none within
+ * 1/2.5 to 2.5: then the time does not depend on the clutch, as in a coasting downshift that the idling engine makes by
+ * itself.
  */
 export function idealPressureFactor(bench: ShiftBench, car: Car, point: BenchPoint): number | null {
   const lateness = (ln: number): number => {
     const shift = bench.makeShift(car, point, Math.exp(ln));
     if (shift === null || shift.actualTimeS === null) return Number.NaN;
-    return (shift.governedBy === 'oncoming' ? 1 : -1) * Math.log(shift.actualTimeS / shift.targetTimeS);
+    const late = Math.log(shift.actualTimeS / shift.targetTimeS);
+    if (shift.to > shift.from) return shift.flareRpm > 0 ? Math.max(FLARE_LATENESS, late) : late;
+    return shift.governedBy === 'oncoming' ? late : -late;
   };
   let near = { ln: 0, late: lateness(0) };
   if (Math.abs(near.late) < TIME_TOLERANCE) return 1;

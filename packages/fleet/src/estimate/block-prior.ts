@@ -39,6 +39,15 @@ export const DEFAULT_PRIOR: CorrectionPrior = {
   roughness: ({ axes }) => roughnessMatrix(axes),
 };
 
+/**
+ * For a map that is mended round after round: what a base table can explain lands there, and only what it cannot, such as
+ * fluid temperature, in a multiplier. Driving tells ill what belongs to which of two axes that go together, such as input
+ * and engine speed, and base tables are held by their steps; under the usual prior a multiplier runs ahead of them to its
+ * limits and leaves them bent. Nothing is lost by it, since a correction held back is found again in the next round; but
+ * the deviations of multipliers are too small where one is far off, and are not to be shown as intervals.
+ */
+export const STEADY_PRIOR: CorrectionPrior = { ...DEFAULT_PRIOR, ridgeSd: { base: 2, multiplier: 0.01 } };
+
 /** The prior of one block, ready for a change of the components. */
 export interface BlockPrior {
   readonly block: NodeBlock;

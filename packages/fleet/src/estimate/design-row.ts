@@ -18,6 +18,8 @@ export type DesignRowResult =
       readonly kind: 'row';
       /** False where the return spring takes all the pressure: such a shift can ask for more, never for less. */
       readonly isCarrying: boolean;
+      /** Commanded pressure over what the return spring takes; at least an eighth of it. */
+      readonly overReturnKpa: number;
     } & DesignRow)
   | {
       readonly kind: 'insufficient';
@@ -43,6 +45,7 @@ export function designRows(design: NodeDesign): (point: OperatingPoint) => Desig
       shares: gradient.map(({ dLnCommandedDLnNode }) => dLnCommandedDLnNode),
       gain: commanded / overReturn,
       isCarrying: commanded > returnPressure,
+      overReturnKpa: overReturn,
     };
   };
   return (point) => {

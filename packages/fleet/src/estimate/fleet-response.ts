@@ -9,8 +9,11 @@ export interface FleetResponse {
 
 /** Before any revision was followed by another: the profiles at face value. */
 export const USUAL_RESPONSE: FleetResponse = { slope: 1, standardError: 0.3 };
-/** What a driveline can do to it; far from right, responses are clipped and would tell less still. */
-const LEAST_SLOPE = 0.55;
+/**
+ * What a driveline can do to it: an engine as heavy as the input that follows in full halves it, and clipped responses far
+ * from right tell less still. Corrections are made larger by it at most so far.
+ */
+const LEAST_SLOPE = 0.35;
 const HIGHEST_SLOPE = 1.2;
 
 /**
