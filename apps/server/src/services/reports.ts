@@ -5,18 +5,17 @@ import { notFound, problem } from '../problem-error.js';
 import type { Actor } from './actor.js';
 import { countOutcomes } from './count-outcomes.js';
 import type { FleetService } from './fleet.js';
+import type { FleetQueryPool } from './fleet-queries/queries.js';
 import type { LogService } from './logs.js';
 import { groupBy } from './rates.js';
-import { compareDrive, type SourceStratum } from './report/compare-drive.js';
+import { compareDrive } from './report/compare-drive.js';
 import { chooseWishes, type Wish } from './report/driving-wishes.js';
+import { labelsOf } from './report/revision-labels.js';
 import { readShiftPictures } from './report/shift-pictures.js';
 import { rankShifts } from './report/worst-shifts.js';
 
 /** Shifts that are shown with their picture. */
 const SHOWN_SHIFTS = 3;
-/** Fewer other cars are no fleet: what they did would be told of single testers. */
-const MIN_OTHER_CARS = 3;
-const MIN_FLEET_SHIFTS = 30;
 /** Of the same car: as a single drive is asked for, in two drives so that their scatter can be told. */
 const MIN_EARLIER_DRIVES = 2;
 const MIN_EARLIER_SHIFTS = 10;
@@ -58,7 +57,11 @@ export type ReportService = ReturnType<typeof createReportService>;
 /** What a drive was, for the one who drove it: read after the drive. */
 export function createReportService(
   store: Store,
-  { logs, fleet }: { readonly logs: LogService; readonly fleet: FleetService },
+  {
+    logs,
+    fleet,
+    queries,
+  }: { readonly logs: LogService; readonly fleet: FleetService; readonly queries: FleetQueryPool },
 ) {
   const { read } = store;
   return {
@@ -86,7 +89,7 @@ export function createReportService(
         lockUps: read.logs.lockUps(logId),
         notes: read.logs.notes(logId).map((note) => ({ note, nearest: nearestShift(shifts, note.atS) })),
         marks: log.marks.map((atS) => ({ atS, nearest: nearestShift(shifts, atS) })),
-        comparisons: [...compareWithEarlier(log), ...compareWithFleet(log)],
+        comparisons: [...compareWithEarlier(log), ...(await compareWithFleet(log))],
         wishes: await wishesFor(vehicle),
       };
     },
@@ -102,7 +105,10 @@ export function createReportService(
     const compare = (subject: ComparisonSubject, drives: typeof earlier) =>
       compareDrive(now, drives, {
         subject,
-        revisionLabels: labelsOf(drives.map(({ revisionId }) => revisionId)),
+        revisionLabels: labelsOf(
+          read,
+          drives.map(({ revisionId }) => revisionId),
+        ),
         minSources: MIN_EARLIER_DRIVES,
         minShifts: MIN_EARLIER_SHIFTS,
       });
@@ -112,26 +118,9 @@ export function createReportService(
     return [compare('sameRevision', same), ...(others.length > 0 ? [compare('otherRevisions', others)] : [])];
   }
 
-  /** Other cars under the same revision; where they are too few, those of the platform whatever they run. */
-  function compareWithFleet({ id, vehicleId, drivenAtMs, platformId, revision }: LogDetail): ReportComparison[] {
-    const now = read.fleet.strataByDrive({ vehicleId, untilMs: drivenAtMs }).filter(({ logId }) => logId === id);
-    const compare = (subject: ComparisonSubject, revisionId: string | undefined) =>
-      compareDrive(now, othersThan(vehicleId, read.fleet.strataByVehicle({ platformId, revisionId })), {
-        subject,
-        revisionLabels: labelsOf(revisionId === undefined ? [] : [revisionId]),
-        minSources: MIN_OTHER_CARS,
-        minShifts: MIN_FLEET_SHIFTS,
-      });
-    if (revision === null) return [compare('fleetPlatform', undefined)];
-    const underSame = compare('fleetRevision', revision.id);
-    return underSame.kind === 'compared' ? [underSame] : [underSame, compare('fleetPlatform', undefined)];
-  }
-
-  function labelsOf(revisionIds: readonly (string | null)[]): string[] {
-    return [...new Set(revisionIds)].flatMap((revisionId) => {
-      const found = revisionId === null ? undefined : read.calibrations.findRevision(revisionId);
-      return found ? [`${found.calibrationTitle} r${found.number}`] : [];
-    });
+  function compareWithFleet({ id: logId, vehicleId, drivenAtMs, platformId, revision }: LogDetail) {
+    const revisionId = revision?.id;
+    return queries.ask('driveBesideFleet', { platformId, revisionId, vehicleId, logId, drivenAtMs });
   }
 
   async function wishesFor({ id, platformId, revision }: VehicleDetail): Promise<DriveReport['wishes']> {
@@ -148,15 +137,6 @@ export function createReportService(
       neededVehicles,
     };
   }
-}
-
-function othersThan<T extends { readonly vehicleId: string }>(
-  vehicleId: string,
-  strata: readonly T[],
-): (T & Pick<SourceStratum, 'source'>)[] {
-  return strata
-    .filter((stratum) => stratum.vehicleId !== vehicleId)
-    .map((stratum) => ({ ...stratum, source: stratum.vehicleId }));
 }
 
 function countKinds(shifts: readonly StoredShift[], platform: Platform): DriveReport['kinds'] {

@@ -112,7 +112,7 @@ export function createServices(options: {
     comparisons: createComparisonService(store, { calibrations, contents, queries: fleetQueries }),
     scheduleReplay: createScheduleReplayService(store, calibrations, logs),
     evidence: createEvidenceService(store, calibrations),
-    vehicles: createVehicleService(store, clock, nudgeJobs),
+    vehicles: createVehicleService(store, { clock, nudgeJobs, queries: fleetQueries }),
     proposals,
     draftPreviews: createDraftPreviewService(store, { calibrations, drafts, proposals, nudgeJobs }),
     tokens: createTokenService(store, clock),
@@ -127,6 +127,6 @@ export function createServices(options: {
     requests: createRequestService(store, { gaps, clock }),
     recruitment,
     applications: createApplicationService(store, { recruitment, people, clock }),
-    reports: createReportService(store, { logs, fleet }),
+    reports: createReportService(store, { logs, fleet, queries: fleetQueries }),
   };
 }

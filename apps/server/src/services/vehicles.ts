@@ -16,7 +16,9 @@ import { notFound, problem } from '../problem-error.js';
 import { type Actor, scopeOf } from './actor.js';
 import { assertSignalMap } from './check-signal-map.js';
 import { explainDialect } from './explain-dialect.js';
-import { carRate, fleetRate, groupBy, sumByVehicle } from './rates.js';
+import { flareByKind } from './fleet-queries/flare-by-kind.js';
+import type { FleetQueryPool } from './fleet-queries/queries.js';
+import { carRate, fleetRate } from './rates.js';
 
 /** How one kind of shift goes in this car, beside the whole fleet. */
 export interface KindOutcome {
@@ -36,13 +38,19 @@ export interface VehicleDialect {
   readonly checks: readonly CheckedCapture[];
 }
 
+interface VehicleServiceOptions {
+  readonly clock: () => number;
+  readonly nudgeJobs: () => void;
+  readonly queries: FleetQueryPool;
+}
+
 /** Captures whose checks are shown with a car. */
 const SHOWN_CHECKS = 50;
 
 export type VehicleService = ReturnType<typeof createVehicleService>;
 
 /** Cars: what is declared of them, what was observed, what they run. */
-export function createVehicleService(store: Store, clock: () => number, nudgeJobs: () => void) {
+export function createVehicleService(store: Store, { clock, nudgeJobs, queries }: VehicleServiceOptions) {
   const { read, vehicles } = store;
 
   function get(actor: Actor, vehicleId: string): VehicleDetail {
@@ -155,15 +163,19 @@ export function createVehicleService(store: Store, clock: () => number, nudgeJob
       nudgeJobs();
     },
 
-    outcomeByShift(vehicle: VehicleDetail): KindOutcome[] {
-      const { platformId, id: vehicleId } = vehicle;
-      const fleet = groupBy(read.fleet.byKind({ platformId }), (row) => row.kind);
+    /** Asked of the thread, for who can wait for it: a write cannot, its answer is made in its transaction. */
+    fleetFlares: ({ platformId }: VehicleDetail) => queries.ask('flareByKind', { platformId }),
+
+    outcomeByShift(
+      { platformId, id: vehicleId }: VehicleDetail,
+      fleet: ReadonlyMap<string, Rate> = flareByKind(read, { platformId }),
+    ): KindOutcome[] {
       return read.fleet.byKind({ platformId, vehicleId }).map((counts) => ({
         kind: counts.kind,
         flare: carRate(counts, 'flare'),
         tieUp: carRate(counts, 'tieUp'),
         harsh: carRate(counts, 'harsh'),
-        fleetFlare: fleetRate(sumByVehicle(fleet.get(counts.kind) ?? []), 'flare'),
+        fleetFlare: fleet.get(counts.kind) ?? fleetRate([], 'flare'),
       }));
     },
   };

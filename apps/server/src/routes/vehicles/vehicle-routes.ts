@@ -62,7 +62,10 @@ export function addVehicleRoutes(app: App, vehicles: VehicleService): void {
   app.get(
     '/vehicles/:vehicleId',
     { config: { access: 'own:vehicle:read' }, schema: { params: vehicleParams, response: { 200: vehicleResponse } } },
-    async (request) => respond(vehicles.get(actorOf(request), request.params.vehicleId)),
+    async (request) => {
+      const vehicle = vehicles.get(actorOf(request), request.params.vehicleId);
+      return toVehicleResponse(vehicle, vehicles.outcomeByShift(vehicle, await vehicles.fleetFlares(vehicle)));
+    },
   );
 
   app.patch(

@@ -1,6 +1,8 @@
 import type { FleetFilter, Reads, Scope, ShiftFilter, ShiftQuantity } from '@syncline/store';
 import { compareAllOutcomes, compareDriving, compareInDetail, type RevisionPair } from './compare-outcomes.js';
 import { compareSpreads } from './compare-spreads.js';
+import { driveBesideFleet } from './drive-beside-fleet.js';
+import { flareByKind } from './flare-by-kind.js';
 import { fleetMatrices, fleetMatrix } from './fleet-matrix.js';
 import { fleetSpread } from './fleet-spread.js';
 import { fleetTrend } from './fleet-trend.js';
@@ -14,6 +16,8 @@ export const FLEET_QUERIES = {
   matrix: fleetMatrix,
   matrices: fleetMatrices,
   vehicles: fleetVehicles,
+  flareByKind,
+  driveBesideFleet,
   trend: fleetTrend,
   coverage: (read: Reads, filter: FleetFilter) => read.fleet.coverage(filter),
   outcomes: compareAllOutcomes,
