@@ -49,7 +49,8 @@ async function addOriginal(text: string): Promise<string> {
   const { store } = first;
   const blob = await store.blobs.receive(Readable.from([Buffer.from(text.repeat(100))]), { maxBytes: 1e6 });
   const input = { actor: SYSTEM, vehicleId: club.vehicleId, fileName: `${text.trim()}.csv`, blob };
-  const jobFor = (logId: string) => analysisJob(logId, '');
+  const ownerId = store.read.vehicles.find({}, club.vehicleId)?.ownerId ?? '';
+  const jobFor = (logId: string) => analysisJob(logId, ownerId);
   return store.logs.add({ ...input, drivenAtMs: first.time.nowMs, jobFor }).logId;
 }
 
