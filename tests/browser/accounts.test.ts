@@ -20,8 +20,7 @@ let aheadMs = 0;
 const clock = () => Date.now() + aheadMs;
 
 beforeAll(async () => {
-  const guessLimits = { perAccount: 1000, perAddress: 1000, windowMs: 60_000 };
-  server = await startTestServer({ clock, guessLimits });
+  server = await startTestServer({ clock });
   ({ baseUrl } = server);
   maintainer = new Api(baseUrl);
   await maintainer.post('/setup', { clubName: 'Shore club', ...ERYNGO, ...AGREED });

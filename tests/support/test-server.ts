@@ -14,6 +14,9 @@ export interface TestServer {
   close(): Promise<void>;
 }
 
+/** Many sign-ins in a row are no attack here. */
+const GUESS_LIMITS = { perAccount: 1000, perAddress: 1000, windowMs: 60_000 };
+
 /** Starts it on an empty store; `options` are those of the application that the test wants otherwise. */
 export async function startTestServer({
   clock = Date.now,
@@ -28,7 +31,7 @@ export async function startTestServer({
     SYNCLINE_MIN_FREE_BYTES: '0',
   });
   const store = openStore({ folder: dataFolder, clock, ids: createIds(clock), minFreeBytes: 0 });
-  const { app, jobs } = await buildApp({ ...options, settings, store, clock });
+  const { app, jobs } = await buildApp({ guessLimits: GUESS_LIMITS, ...options, settings, store, clock });
   const baseUrl = await app.listen({ host: '127.0.0.1', port: 0 });
   return {
     baseUrl,
