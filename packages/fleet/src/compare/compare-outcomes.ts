@@ -6,6 +6,7 @@ import type { OutcomeTable } from './outcome-table.js';
 import {
   isCommonStratum,
   type StratumTotals,
+  sum,
   sumByStratum,
   sumByVehicle,
   type VehicleTotals,
@@ -165,12 +166,6 @@ function drove(
     if (shifts[entry] > 0 && isIn[stratum[entry]] === 1) return true;
   }
   return false;
-}
-
-function sum(values: Float64Array | Uint8Array): number {
-  let total = 0;
-  for (const value of values) total += value;
-  return total;
 }
 
 function estimateOf(

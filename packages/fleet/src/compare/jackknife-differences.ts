@@ -6,6 +6,7 @@ import type { OutcomeTable } from './outcome-table.js';
 import {
   isCommonStratum,
   type StratumTotals,
+  sum,
   sumByStratum,
   sumByVehicle,
   type VehicleTotals,
@@ -240,8 +241,4 @@ function pooledVariance(events: Float64Array, shifts: Float64Array): number {
   const total = sum(shifts);
   const rate = sum(events) / total;
   return (rate * (1 - rate)) / total;
-}
-
-function sum(values: Float64Array): number {
-  return values.reduce((total, value) => total + value, 0);
 }

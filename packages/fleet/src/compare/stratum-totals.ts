@@ -14,20 +14,16 @@ export type VehicleTotals = StratumTotals;
 /** Adds the table's entries up over vehicles. O(entries). */
 export function sumByStratum(table: OutcomeTable): StratumTotals {
   const totals = emptyTotals(table.strata.length);
-  addEntries(table, 0, table.stratum.length, totals);
-  return totals;
-}
-
-function addEntries(table: OutcomeTable, start: number, end: number, totals: StratumTotals): void {
   const { stratum, olderShifts: n0, olderEvents: x0, newerShifts: n1, newerEvents: x1 } = table;
   const { olderShifts, olderEvents, newerShifts, newerEvents } = totals;
-  for (let entry = start; entry < end; entry += 1) {
+  for (let entry = 0; entry < stratum.length; entry += 1) {
     const k = stratum[entry];
     olderShifts[k] += n0[entry];
     olderEvents[k] += x0[entry];
     newerShifts[k] += n1[entry];
     newerEvents[k] += x1[entry];
   }
+  return totals;
 }
 
 function emptyTotals(length: number) {
@@ -48,10 +44,15 @@ export function sumByVehicle({ vehicles, vehicleStart, ...columns }: OutcomeTabl
   return totals;
 }
 
-function sumRange(values: Float64Array, start: number, end: number): number {
-  let sum = 0;
-  for (let i = start; i < end; i += 1) sum += values[i];
-  return sum;
+/** Of all values. */
+export function sum(values: Float64Array | Uint8Array): number {
+  return sumRange(values, 0, values.length);
+}
+
+function sumRange(values: Float64Array | Uint8Array, start: number, end: number): number {
+  let total = 0;
+  for (let i = start; i < end; i += 1) total += values[i];
+  return total;
 }
 
 /** Share of all shifts, of both revisions, that lie in strata driven under both; NaN without shifts. O(entries). */

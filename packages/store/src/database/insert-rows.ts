@@ -10,7 +10,7 @@ const VALUES_AT_ONCE = 3000;
  * call, which for wide rows costs several times the insertion itself; and each statement on a table with triggers keeps
  * what it would have to undo, which costs as much again. Part of a larger transaction.
  */
-export function insertRows<T extends SQLiteTable>(db: Db, table: T, rows: readonly InferInsertModel<T>[]): void {
+export function insertRows<T extends SQLiteTable>(db: Db, table: T, rows: Iterable<InferInsertModel<T>>): void {
   const columns = Object.entries(getTableColumns(table));
   const names = columns.map(([, column]) => `"${column.name}"`).join(', ');
   const places = `(${columns.map(() => '?').join(', ')})`;
