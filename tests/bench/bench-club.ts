@@ -1,13 +1,13 @@
 import { closeSync, createReadStream, mkdtempSync, openSync, readSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import type { Invitation, LogSummary, SignalMapDocument } from '@syncline/contract';
+import type { LogSummary, SignalMapDocument } from '@syncline/contract';
 import { inspectLog, suggestSignalMap } from '@syncline/drivelog';
 import { createIds } from '@syncline/server';
 import { openStore, type Store } from '@syncline/store';
-import { Api } from '../support/api.ts';
+import type { Api } from '../support/api.ts';
 import { type ServerProcess, startServerProcess } from '../support/server-process.ts';
-import { AGREED, enterCar, foundTernClub, type TernClub } from '../support/tern-club.ts';
+import { enterCar, foundTernClub, joinClub, type TernClub } from '../support/tern-club.ts';
 import { peakMemoryBytes } from '../uploads/peak-memory.ts';
 
 export const METRICS_TOKEN = 'bench-of-its-own-server';
@@ -85,10 +85,8 @@ export class BenchClub {
   /** Another tester with a car like the first. */
   async addTester(head: Uint8Array): Promise<{ readonly api: Api; readonly vehicleId: string }> {
     const { maintainer } = this.members;
-    const { path } = await maintainer.post<Invitation>('/invitations', { role: 'tester' });
-    const api = new Api(this.baseUrl);
-    const person = { name: 'Campion', email: 'campion@club.test', password: 'campion on the shore', ...AGREED };
-    await api.post(`/invitations/${path.replace('/join/', '')}/accept`, person);
+    const campion = { name: 'Campion', email: 'campion@club.test', password: 'campion on the shore' };
+    const api = await joinClub(maintainer, 'tester', campion);
     const vehicleId = await enterCar({ ...this.members, tester: api });
     await mapColumns(api, vehicleId, head);
     return { api, vehicleId };

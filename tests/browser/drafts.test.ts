@@ -1,11 +1,11 @@
 import { readFileSync } from 'node:fs';
-import type { CalibrationResponse, DraftResponse, Invitation, RevisionResponse } from '@syncline/contract';
+import type { CalibrationResponse, DraftResponse, RevisionResponse } from '@syncline/contract';
 import { TERN_LAYOUT, TERN_PLATFORM, ternCalibration } from '@syncline/drivetrain';
 import type { Browser, BrowserContext, BrowserContextOptions, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { Api } from '../support/api.ts';
 import { launchBrowser, openSignedIn, seriousViolations } from '../support/browser.ts';
-import { AGREED } from '../support/tern-club.ts';
+import { AGREED, joinClub } from '../support/tern-club.ts';
 import { startTestServer, type TestServer } from '../support/test-server.ts';
 
 const ERYNGO = { name: 'Eryngo', email: 'eryngo@club.test', password: 'eryngo on the shore' };
@@ -30,8 +30,8 @@ beforeAll(async () => {
   ({ baseUrl } = server);
   api = new Api(baseUrl);
   await api.post('/setup', { clubName: 'Shore club', ...ERYNGO, ...AGREED });
-  await enter(THRIFT, 'maintainer');
-  await enter(SAMPHIRE, 'reviewer');
+  await joinClub(api, 'maintainer', THRIFT);
+  await joinClub(api, 'reviewer', SAMPHIRE);
   await foundCalibrations();
   browser = await launchBrowser();
 }, 300_000);
@@ -40,17 +40,6 @@ afterAll(async () => {
   await browser?.close();
   await server?.close();
 });
-
-/** Enters the club by an invitation. */
-async function enter({ name, email, password }: Person, role: string): Promise<void> {
-  const { path } = await api.post<Invitation>('/invitations', { role });
-  await new Api(baseUrl).post(`/invitations/${path.replace('/join/', '')}/accept`, {
-    name,
-    email,
-    password,
-    ...AGREED,
-  });
-}
 
 /** A gearbox with two versions of its layout, a calibration of two lines, and one without a revision. */
 async function foundCalibrations(): Promise<void> {

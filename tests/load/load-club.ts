@@ -1,12 +1,12 @@
 import { setTimeout as sleep } from 'node:timers/promises';
-import type { Invitation, LogResponse, SignalMapDocument, VehicleResponse } from '@syncline/contract';
+import type { LogResponse, SignalMapDocument, VehicleResponse } from '@syncline/contract';
 import { type Car, driveTern, ternDrives, ternFleet, writeCsvLog } from '@syncline/drivetrain';
 import { Api } from '../support/api.ts';
 import { approvedRevisions } from '../support/approved-revisions.ts';
 import {
-  AGREED,
   concatenate,
   foundTernClub,
+  joinClub,
   profileOf,
   type TernClub,
   uploadFile,
@@ -91,17 +91,14 @@ async function releaseToHalf(club: TernClub): Promise<void> {
   await club.maintainer.post(`/releases/${id}/acts`, { act: 'start' });
 }
 
-async function joinTester(maintainer: Api, index: number): Promise<Api> {
-  const { path } = await maintainer.post<Invitation>('/invitations', { role: 'tester' });
-  // Everybody is at home somewhere else: limits on guessing go by addresses.
-  const api = new Api(maintainer.baseUrl, `10.0.${index >> 8}.${index & 255}`);
-  await api.post(`/invitations/${path.replace('/join/', '')}/accept`, {
+function joinTester(maintainer: Api, index: number): Promise<Api> {
+  const person = {
     name: `Tester ${index}`,
     email: `tester-${index}@club.test`,
     password: `tester ${index} on the shore`,
-    ...AGREED,
-  });
-  return api;
+  };
+  // Everybody is at home somewhere else: limits on guessing go by addresses.
+  return joinClub(maintainer, 'tester', person, new Api(maintainer.baseUrl, `10.0.${index >> 8}.${index & 255}`));
 }
 
 async function ready(api: Api, logId: string): Promise<void> {

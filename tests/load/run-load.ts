@@ -1,9 +1,10 @@
 import { randomBytes } from 'node:crypto';
 import { mkdirSync, mkdtempSync, rmSync } from 'node:fs';
-import { cpus, loadavg, tmpdir } from 'node:os';
+import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { monitorEventLoopDelay } from 'node:perf_hooks';
 import { makeRandom } from '@syncline/drivetrain';
+import { machine } from '../bench/figures.ts';
 import { startServerProcess } from '../support/server-process.ts';
 import { foundLoadClub } from './load-club.ts';
 import type { Answer } from './load-figures.ts';
@@ -53,9 +54,4 @@ export async function runLoad(setting: LoadSetting, tell: (text: string) => void
     await server.stop();
     rmSync(folder, { recursive: true, force: true });
   }
-}
-
-function machine(): string {
-  const cores = cpus();
-  return `${cores.length} × ${cores[0]?.model ?? 'unknown processor'}, Node ${process.version}, load average ${loadavg()[0]!.toFixed(1)}`;
 }

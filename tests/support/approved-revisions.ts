@@ -1,7 +1,8 @@
-import type { Invitation, RevisionResponse } from '@syncline/contract';
+import type { RevisionResponse } from '@syncline/contract';
 import { ternCalibration } from '@syncline/drivetrain';
-import { Api } from './api.ts';
-import { AGREED, type TernClub } from './tern-club.ts';
+import { joinClub, type TernClub } from './tern-club.ts';
+
+const SAMPHIRE = { name: 'Samphire', email: 'samphire@club.test', password: 'samphire on the shore' };
 
 export interface ApprovedRevision {
   readonly id: string;
@@ -14,7 +15,7 @@ export async function approvedRevisions({
   calibrationId,
   revisionId,
 }: Pick<TernClub, 'maintainer' | 'calibrationId' | 'revisionId'>): Promise<ApprovedRevision[]> {
-  const reviewer = await joinReviewer(maintainer);
+  const reviewer = await joinClub(maintainer, 'reviewer', SAMPHIRE);
   const revisions: ApprovedRevision[] = [];
   for (const name of ['r2', 'r3'] as const) {
     const { id, contentHash } = await maintainer.post<RevisionResponse>(`/calibrations/${calibrationId}/revisions`, {
@@ -27,16 +28,4 @@ export async function approvedRevisions({
     revisions.push({ id, contentHash });
   }
   return revisions;
-}
-
-async function joinReviewer(maintainer: Api): Promise<Api> {
-  const { path } = await maintainer.post<Invitation>('/invitations', { role: 'reviewer' });
-  const reviewer = new Api(maintainer.baseUrl);
-  await reviewer.post(`/invitations/${path.replace('/join/', '')}/accept`, {
-    name: 'Samphire',
-    email: 'samphire@club.test',
-    password: 'samphire on the shore',
-    ...AGREED,
-  });
-  return reviewer;
 }

@@ -37,17 +37,23 @@ export const TESTER = { email: 'thrift@club.test', password: 'thrift on the shor
 /** What everybody says who joins. */
 export const AGREED = { hasConsented: true, termsVersion: TERMS_VERSION };
 
+/** Somebody enters a club by an invitation, through `api`. */
+export async function joinClub(
+  maintainer: Api,
+  role: string,
+  { name, email, password }: { readonly name: string; readonly email: string; readonly password: string },
+  api = new Api(maintainer.baseUrl),
+): Promise<Api> {
+  const { path } = await maintainer.post<Invitation>('/invitations', { role });
+  await api.post(`/invitations/${path.replace('/join/', '')}/accept`, { name, email, password, ...AGREED });
+  return api;
+}
+
 /** Founds the club through the API. Its car runs the first revision. */
 export async function foundTernClub(baseUrl: string): Promise<TernClub> {
   const maintainer = new Api(baseUrl);
   await maintainer.post('/setup', { clubName: 'Shore club', name: 'Eryngo', ...MAINTAINER, ...AGREED });
-  const { path } = await maintainer.post<Invitation>('/invitations', { role: 'tester' });
-  const tester = new Api(baseUrl);
-  await tester.post(`/invitations/${path.replace('/join/', '')}/accept`, {
-    name: 'Thrift',
-    ...TESTER,
-    ...AGREED,
-  });
+  const tester = await joinClub(maintainer, 'tester', { name: 'Thrift', ...TESTER });
   await maintainer.post('/platforms', TERN_PLATFORM);
   await maintainer.post(`/platforms/${TERN_PLATFORM.id}/layouts`, TERN_LAYOUT);
   const calibration = await maintainer.post<{ id: string }>('/calibrations', {

@@ -1,8 +1,8 @@
 import { rmSync } from 'node:fs';
 import type { DraftPreviewResponse, DraftResponse, RevisionContentDocument } from '@syncline/contract';
 import { afterAll, beforeAll, expect, it } from 'vitest';
-import { type Club, drive, foundClub, made } from './support/club.js';
-import { drivenInProgram, programCar } from './support/proposal-cases.js';
+import { type Club, foundClub, made } from './support/club.js';
+import { drivenProgramCars } from './support/proposal-cases.js';
 import { startServer, type TestServer } from './support/server.js';
 
 let server: TestServer;
@@ -11,12 +11,7 @@ let club: Club;
 beforeAll(async () => {
   server = await startServer();
   club = await foundClub(server);
-  for (const [i, name] of ['Orache', 'Spurrey'].entries()) {
-    const car = await programCar(server, club, name);
-    for (const offsetRpm of [0, 40, 80, 120]) {
-      await drive(server, car.tester, car.id, drivenInProgram({ offsetRpm: offsetRpm + i }));
-    }
-  }
+  await drivenProgramCars(server, club, ['Orache', 'Spurrey']);
 }, 60_000);
 afterAll(async () => {
   const { folder } = server;

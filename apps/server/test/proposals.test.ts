@@ -10,24 +10,17 @@ import type {
 } from '@syncline/contract';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { type Club, drive, foundClub, LAYOUT, made } from './support/club.js';
-import { drivenInProgram, lenient, programCar } from './support/proposal-cases.js';
+import { drivenInProgram, drivenProgramCars, lenient } from './support/proposal-cases.js';
 import { startServer, type TestServer } from './support/server.js';
 
 let server: TestServer;
 let club: Club;
-let cars: Awaited<ReturnType<typeof programCar>>[];
+let cars: Awaited<ReturnType<typeof drivenProgramCars>>;
 
 beforeAll(async () => {
   server = await startServer();
   club = await foundClub(server);
-  cars = [];
-  for (const [i, name] of ['Orache', 'Spurrey', 'Sedge'].entries()) {
-    const car = await programCar(server, club, name);
-    cars.push(car);
-    for (const offsetRpm of [0, 40, 80, 120]) {
-      await drive(server, car.tester, car.id, drivenInProgram({ offsetRpm: offsetRpm + i }));
-    }
-  }
+  cars = await drivenProgramCars(server, club, ['Orache', 'Spurrey', 'Sedge']);
 }, 60_000);
 afterAll(async () => {
   const { folder } = server;

@@ -20,12 +20,21 @@ export function drivenInProgram(drive: SyntheticDrive = {}, program = 0): string
   return `${[`${head},program`, ...lines.map((line) => `${line},${program}`)].join('\n')}\n`;
 }
 
+/** Cars of new testers, each with four drives that differ. */
+export async function drivenProgramCars(server: TestServer, club: Club, owners: readonly string[]) {
+  const cars: Awaited<ReturnType<typeof programCar>>[] = [];
+  for (const [i, name] of owners.entries()) {
+    const car = await programCar(server, club, name);
+    for (const offsetRpm of [0, 40, 80, 120]) {
+      await drive(server, car.tester, car.id, drivenInProgram({ offsetRpm: offsetRpm + i }));
+    }
+    cars.push(car);
+  }
+  return cars;
+}
+
 /** A car of a new tester that logs its program and runs the club's first revision. */
-export async function programCar(
-  server: TestServer,
-  club: Club,
-  owner: string,
-): Promise<{ id: string; tester: Client }> {
+async function programCar(server: TestServer, club: Club, owner: string): Promise<{ id: string; tester: Client }> {
   const tester = await join(server, club.as.maintainer, 'tester', owner);
   const { id } = await made(tester.post('/vehicles', { ...CAR, title: 'Van' }));
   const seen = { dialect: 'sand', source: 'inspection', note: 'its label' };
