@@ -3,14 +3,7 @@ import { type EvidenceThresholds, evidenceOf } from '../rates/evidence.js';
 import { studentCdf, studentCritical } from '../special/student.js';
 import { type JackknifedDifference, jackknifeDifferences } from './jackknife-differences.js';
 import type { OutcomeTable } from './outcome-table.js';
-import {
-  isCommonStratum,
-  type StratumTotals,
-  sum,
-  sumByStratum,
-  sumByVehicle,
-  type VehicleTotals,
-} from './stratum-totals.js';
+import { isCommonStratum, sum, sumTable, type TableTotals } from './stratum-totals.js';
 
 export interface CompareOptions extends Partial<EvidenceThresholds> {
   /** Default 0.95. */
@@ -84,11 +77,11 @@ export type OutcomeComparison = OutcomeEstimate | OutcomeInsufficient;
  */
 export function compareOutcomes(table: OutcomeTable, options: CompareOptions = {}): OutcomeComparison {
   const { confidence = 0.95 } = options;
-  const [totals, ofVehicles] = [sumByStratum(table), sumByVehicle(table)];
-  const compared = describeDriving(table, totals, ofVehicles, options);
+  const totals = sumTable(table);
+  const compared = describeDriving(table, totals, options);
   const shortfall = findShortfall(compared, options);
   if (shortfall) return { kind: 'insufficient', ...shortfall, ...compared };
-  const jackknife = jackknifeDifferences(table, totals, ofVehicles);
+  const jackknife = jackknifeDifferences(table, totals);
   if (!jackknife) return { kind: 'insufficient', reason: 'dependsOnOneVehicle', found: 1, needed: 2, ...compared };
   return {
     kind: 'estimate',
@@ -121,8 +114,7 @@ function findShortfall(
 
 function describeDriving(
   table: OutcomeTable,
-  totals: StratumTotals,
-  ofVehicles: VehicleTotals,
+  { ofStrata: totals, ofVehicles }: TableTotals,
   options: CompareOptions,
 ): Compared {
   const isCommon = Uint8Array.from(table.strata, (_, k) => (isCommonStratum(totals, k) ? 1 : 0));
@@ -148,7 +140,7 @@ function describeDriving(
     older,
     newer,
     commonStrata: sum(isCommon),
-    strata: table.strata.length,
+    strata: totals.olderShifts.filter((shifts, k) => shifts + totals.newerShifts[k] > 0).length,
     overlapShare: (older.comparable.shifts + newer.comparable.shifts) / shifts,
     vehicles: table.vehicles.length,
     shifts,
@@ -159,7 +151,7 @@ function describeDriving(
 function drove(
   { vehicleStart, stratum }: OutcomeTable,
   vehicle: number,
-  shifts: Float64Array,
+  shifts: Uint32Array,
   isIn: Uint8Array,
 ): boolean {
   for (let entry = vehicleStart[vehicle]; entry < vehicleStart[vehicle + 1]; entry += 1) {

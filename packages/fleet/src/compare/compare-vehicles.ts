@@ -2,7 +2,7 @@ import { newcombeDifference } from '../rates/newcombe-difference.js';
 import { normalCritical } from '../special/normal.js';
 import { RiskDifferenceSums } from './mantel-haenszel.js';
 import type { OutcomeTable } from './outcome-table.js';
-import { isCommonStratum, type StratumTotals, sumByStratum } from './stratum-totals.js';
+import { type StratumTotals, sumTable } from './stratum-totals.js';
 
 /** What one vehicle did under the two revisions of a comparison. */
 export interface VehicleComparison {
@@ -22,51 +22,48 @@ export interface VehicleComparison {
  * of its shifts under the two revisions. O(entries).
  */
 export function compareVehicles(table: OutcomeTable, { confidence = 0.95 } = {}): VehicleComparison[] {
-  const totals = sumByStratum(table);
-  const weights = table.vehicles.map((_, vehicle) => weightOf(table, totals, vehicle));
+  const { ofStrata, ofVehicles } = sumTable(table);
+  const weights = table.vehicles.map((_, vehicle) => weightOf(table, ofStrata, vehicle));
   const all = weights.reduce((sum, weight) => sum + weight, 0);
   return table.vehicles.map((vehicle, j) => ({
     vehicle,
-    older: sumEntries(table, j, table.olderShifts, table.olderEvents),
-    newer: sumEntries(table, j, table.newerShifts, table.newerEvents),
+    older: { shifts: ofVehicles.olderShifts[j], events: ofVehicles.olderEvents[j] },
+    newer: { shifts: ofVehicles.newerShifts[j], events: ofVehicles.newerEvents[j] },
     difference: differenceWithin(table, j, confidence),
     weight: all === 0 ? 0 : weights[j] / all,
   }));
 }
 
 function weightOf(table: OutcomeTable, totals: StratumTotals, vehicle: number): number {
+  const { vehicleStart, stratum, olderShifts, newerShifts } = table;
+  const { olderShifts: allOlder, newerShifts: allNewer } = totals;
   let weight = 0;
-  for (let entry = table.vehicleStart[vehicle]; entry < table.vehicleStart[vehicle + 1]; entry++) {
-    const k = table.stratum[entry];
-    if (!isCommonStratum(totals, k)) continue;
-    const [n0, n1] = [totals.olderShifts[k], totals.newerShifts[k]];
-    weight += (table.olderShifts[entry] * n1 + table.newerShifts[entry] * n0) / (2 * (n0 + n1));
+  const end = vehicleStart[vehicle + 1];
+  for (let entry = vehicleStart[vehicle]; entry < end; entry++) {
+    const k = stratum[entry];
+    const n0 = allOlder[k];
+    const n1 = allNewer[k];
+    if (n0 === 0 || n1 === 0) continue;
+    weight += (olderShifts[entry] * n1 + newerShifts[entry] * n0) / (2 * (n0 + n1));
   }
   return weight;
 }
 
-function sumEntries(table: OutcomeTable, vehicle: number, shifts: Float64Array, events: Float64Array) {
-  const sum = { shifts: 0, events: 0 };
-  for (let entry = table.vehicleStart[vehicle]; entry < table.vehicleStart[vehicle + 1]; entry++) {
-    sum.shifts += shifts[entry];
-    sum.events += events[entry];
-  }
-  return sum;
-}
-
 function differenceWithin(table: OutcomeTable, vehicle: number, confidence: number): VehicleComparison['difference'] {
+  const { vehicleStart, olderShifts, olderEvents, newerShifts, newerEvents } = table;
   const sums = new RiskDifferenceSums();
-  const [newer, older] = [
-    { events: 0, trials: 0 },
-    { events: 0, trials: 0 },
-  ];
-  for (let entry = table.vehicleStart[vehicle]; entry < table.vehicleStart[vehicle + 1]; entry++) {
-    if (table.olderShifts[entry] === 0 || table.newerShifts[entry] === 0) continue;
-    newer.events += table.newerEvents[entry];
-    newer.trials += table.newerShifts[entry];
-    older.events += table.olderEvents[entry];
-    older.trials += table.olderShifts[entry];
-    sums.add(table.newerEvents[entry], table.newerShifts[entry], table.olderEvents[entry], table.olderShifts[entry]);
+  const newer = { events: 0, trials: 0 };
+  const older = { events: 0, trials: 0 };
+  const end = vehicleStart[vehicle + 1];
+  for (let entry = vehicleStart[vehicle]; entry < end; entry++) {
+    const n0 = olderShifts[entry];
+    const n1 = newerShifts[entry];
+    if (n0 === 0 || n1 === 0) continue;
+    newer.events += newerEvents[entry];
+    newer.trials += n1;
+    older.events += olderEvents[entry];
+    older.trials += n0;
+    sums.add(newerEvents[entry], n1, olderEvents[entry], n0);
   }
   if (older.trials === 0) return null;
   const { difference, satoError } = sums.difference();

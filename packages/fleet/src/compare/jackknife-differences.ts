@@ -3,14 +3,7 @@ import { standardisedRate } from './direct-standardisation.js';
 import { effectiveDegreesOfFreedom } from './effective-vehicles.js';
 import { commonRiskDifference } from './mantel-haenszel.js';
 import type { OutcomeTable } from './outcome-table.js';
-import {
-  isCommonStratum,
-  type StratumTotals,
-  sum,
-  sumByStratum,
-  sumByVehicle,
-  type VehicleTotals,
-} from './stratum-totals.js';
+import { isCommonStratum, type StratumTotals, sum, sumTable, type VehicleTotals } from './stratum-totals.js';
 
 /** A difference of rates (newer minus older) with its variance by vehicle. */
 export interface JackknifedDifference {
@@ -34,10 +27,9 @@ export interface JackknifedDifferences {
  */
 export function jackknifeDifferences(
   table: OutcomeTable,
-  totals = sumByStratum(table),
-  ofVehicles = sumByVehicle(table),
+  { ofStrata: totals, ofVehicles } = sumTable(table),
 ): JackknifedDifferences | null {
-  const terms = termsOf(totals);
+  const terms = new StratumTerms(totals);
   const whole = sumStrata(totals, terms);
   const difference = {
     unadjusted: unadjusted(whole),
@@ -47,7 +39,7 @@ export function jackknifeDifferences(
   const shifts = { unadjusted: new Spread(), mantelHaenszel: new Spread(), standardised: new Spread() };
   const share = { all: new Float64Array(table.vehicles.length), common: new Float64Array(table.vehicles.length) };
   for (let vehicle = 0; vehicle < table.vehicles.length; vehicle += 1) {
-    const rest = withoutVehicle({ whole, terms, totals, table, ofVehicles }, vehicle);
+    const rest = withoutVehicle({ whole, terms, table, ofVehicles }, vehicle);
     if (rest.commonStrata === 0) return null;
     share.all[vehicle] =
       ofVehicles.olderShifts[vehicle] / whole.olderShifts ** 2 +
@@ -102,56 +94,61 @@ class Spread {
   }
 }
 
-/** What each stratum adds to `ComparisonSums`; 0 for one that is not common. */
-interface StratumTerms {
-  readonly weight: Float64Array;
-  readonly difference: Float64Array;
-  readonly all: Float64Array;
-  readonly older: Float64Array;
-  readonly newer: Float64Array;
-  /** What a shift under either weighs in the variance: the square of the other's share of the stratum. */
-  readonly olderWeight: Float64Array;
-  readonly newerWeight: Float64Array;
-}
+/**
+ * Of each stratum its totals, what it adds to `ComparisonSums` (0 for one that is not common) and what a shift under
+ * either revision weighs in the variance: the square of the other's share. Side by side, because a visit to a stratum
+ * that has to fetch each from an array of its own takes three times as long.
+ */
+class StratumTerms {
+  /** Numbers per stratum. */
+  readonly stride = 12;
+  readonly values: Float64Array;
+  readonly commonStrata: number;
 
-function termsOf({ olderShifts, olderEvents, newerShifts, newerEvents }: StratumTotals): StratumTerms {
-  const make = () => new Float64Array(olderShifts.length);
-  const sums = { weight: make(), difference: make(), all: make(), older: make(), newer: make() };
-  const terms = { ...sums, olderWeight: make(), newerWeight: make() };
-  for (let k = 0; k < olderShifts.length; k += 1) {
-    const [n0, x0, n1, x1] = [olderShifts[k], olderEvents[k], newerShifts[k], newerEvents[k]];
-    if (n0 === 0 || n1 === 0) continue;
-    const all = n0 + n1;
-    terms.weight[k] = (n0 * n1) / all;
-    terms.difference[k] = (x1 * n0 - x0 * n1) / all;
-    terms.all[k] = all;
-    terms.older[k] = (all * x0) / n0;
-    terms.newer[k] = (all * x1) / n1;
-    terms.olderWeight[k] = (n1 / all) ** 2;
-    terms.newerWeight[k] = (n0 / all) ** 2;
+  constructor({ olderShifts, olderEvents, newerShifts, newerEvents }: StratumTotals) {
+    this.values = new Float64Array(this.stride * olderShifts.length);
+    let commonStrata = 0;
+    for (let k = 0; k < olderShifts.length; k += 1) {
+      const [n0, x0, n1, x1] = [olderShifts[k], olderEvents[k], newerShifts[k], newerEvents[k]];
+      if (n0 === 0 || n1 === 0) continue;
+      commonStrata += 1;
+      const n = n0 + n1;
+      const terms = [n0, x0, n1, x1, (n1 / n) ** 2, (n0 / n) ** 2, ...sumTerms(n0, x0, n1, x1)];
+      this.values.set(terms, this.stride * k);
+    }
+    this.commonStrata = commonStrata;
   }
-  return terms;
 }
 
-function sumStrata(totals: StratumTotals, terms: StratumTerms): ComparisonSums {
+/** Of one common stratum n0 n1 / n, (x1 n0 − x0 n1) / n, n, n x0 / n0 and n x1 / n1. */
+function sumTerms(n0: number, x0: number, n1: number, x1: number): number[] {
+  const n = n0 + n1;
+  return [(n0 * n1) / n, (x1 * n0 - x0 * n1) / n, n, (n * x0) / n0, (n * x1) / n1];
+}
+
+function sumStrata(totals: StratumTotals, { values, stride, commonStrata }: StratumTerms): ComparisonSums {
+  const sums = new Float64Array(5);
+  for (let at = 0; at < values.length; at += stride) {
+    for (let i = 0; i < 5; i += 1) sums[i] += values[at + 6 + i];
+  }
+  const [mantelHaenszelWeight, mantelHaenszelSum, standardShifts, standardOlder, standardNewer] = sums;
   return {
     olderShifts: sum(totals.olderShifts),
     olderEvents: sum(totals.olderEvents),
     newerShifts: sum(totals.newerShifts),
     newerEvents: sum(totals.newerEvents),
-    commonStrata: terms.all.filter((all) => all > 0).length,
-    mantelHaenszelWeight: sum(terms.weight),
-    mantelHaenszelSum: sum(terms.difference),
-    standardShifts: sum(terms.all),
-    standardOlder: sum(terms.older),
-    standardNewer: sum(terms.newer),
+    commonStrata,
+    mantelHaenszelWeight,
+    mantelHaenszelSum,
+    standardShifts,
+    standardOlder,
+    standardNewer,
   };
 }
 
 interface Jackknifed {
   readonly whole: ComparisonSums;
   readonly terms: StratumTerms;
-  readonly totals: StratumTotals;
   readonly table: OutcomeTable;
   readonly ofVehicles: VehicleTotals;
 }
@@ -161,57 +158,57 @@ interface RestOfFleet extends ComparisonSums {
   readonly varianceShare: number;
 }
 
-/** The sums without one vehicle: its strata are taken out and, with what others drove there, put back. */
-function withoutVehicle({ whole, terms, totals, table, ofVehicles }: Jackknifed, vehicle: number): RestOfFleet {
-  let { commonStrata, mantelHaenszelWeight, mantelHaenszelSum, standardShifts, standardOlder, standardNewer } = whole;
-  let varianceShare = 0;
-  // Looked up once: this is most of the work of a comparison.
-  const {
-    vehicleStart,
-    stratum,
-    olderShifts: ownN0,
-    olderEvents: ownX0,
-    newerShifts: ownN1,
-    newerEvents: ownX1,
-  } = table;
-  const { olderShifts: allN0, olderEvents: allX0, newerShifts: allN1, newerEvents: allX1 } = totals;
-  const { weight, difference, all, older, newer, olderWeight, newerWeight } = terms;
+/**
+ * The sums without one vehicle: its strata are taken out and, with what others drove there, put back. Most of the work
+ * of a comparison, and so written out: columns looked up once, one division for the three of a stratum.
+ */
+function withoutVehicle(
+  { whole, terms: { values, stride }, table, ofVehicles }: Jackknifed,
+  vehicle: number,
+): RestOfFleet {
+  let [lostStrata, varianceShare] = [0, 0];
+  let [weight, difference, all, older, newer] = [0, 0, 0, 0, 0];
+  const { vehicleStart, stratum, olderShifts, olderEvents, newerShifts, newerEvents } = table;
   const end = vehicleStart[vehicle + 1];
   for (let entry = vehicleStart[vehicle]; entry < end; entry += 1) {
-    const k = stratum[entry];
-    if (all[k] === 0) continue;
-    varianceShare += ownN0[entry] * olderWeight[k] + ownN1[entry] * newerWeight[k];
-    mantelHaenszelWeight -= weight[k];
-    mantelHaenszelSum -= difference[k];
-    standardShifts -= all[k];
-    standardOlder -= older[k];
-    standardNewer -= newer[k];
-    const n0 = allN0[k] - ownN0[entry];
-    const n1 = allN1[k] - ownN1[entry];
-    if (n0 === 0 || n1 === 0) {
-      commonStrata -= 1;
+    const at = stride * stratum[entry];
+    const own0 = olderShifts[entry];
+    const own1 = newerShifts[entry];
+    const n0 = values[at] - own0;
+    const n1 = values[at + 2] - own1;
+    varianceShare += own0 * values[at + 4] + own1 * values[at + 5];
+    weight -= values[at + 6];
+    difference -= values[at + 7];
+    all -= values[at + 8];
+    older -= values[at + 9];
+    newer -= values[at + 10];
+    if (n0 <= 0 || n1 <= 0) {
+      // Only a common stratum is lost; of others the terms are 0, and so is what is left of them.
+      if (values[at + 8] > 0) lostStrata += 1;
       continue;
     }
-    const x0 = allX0[k] - ownX0[entry];
-    const x1 = allX1[k] - ownX1[entry];
+    const x0 = values[at + 1] - olderEvents[entry];
+    const x1 = values[at + 3] - newerEvents[entry];
     const n = n0 + n1;
-    mantelHaenszelWeight += (n0 * n1) / n;
-    mantelHaenszelSum += (x1 * n0 - x0 * n1) / n;
-    standardShifts += n;
-    standardOlder += (n * x0) / n0;
-    standardNewer += (n * x1) / n1;
+    const inverse = 1 / (n * n0 * n1);
+    const ofAll = inverse * n0 * n1;
+    weight += n0 * n1 * ofAll;
+    difference += (x1 * n0 - x0 * n1) * ofAll;
+    all += n;
+    older += n * x0 * (inverse * n * n1);
+    newer += n * x1 * (inverse * n * n0);
   }
   return {
     olderShifts: whole.olderShifts - ofVehicles.olderShifts[vehicle],
     olderEvents: whole.olderEvents - ofVehicles.olderEvents[vehicle],
     newerShifts: whole.newerShifts - ofVehicles.newerShifts[vehicle],
     newerEvents: whole.newerEvents - ofVehicles.newerEvents[vehicle],
-    commonStrata,
-    mantelHaenszelWeight,
-    mantelHaenszelSum,
-    standardShifts,
-    standardOlder,
-    standardNewer,
+    commonStrata: whole.commonStrata - lostStrata,
+    mantelHaenszelWeight: whole.mantelHaenszelWeight + weight,
+    mantelHaenszelSum: whole.mantelHaenszelSum + difference,
+    standardShifts: whole.standardShifts + all,
+    standardOlder: whole.standardOlder + older,
+    standardNewer: whole.standardNewer + newer,
     varianceShare,
   };
 }

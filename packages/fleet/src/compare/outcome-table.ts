@@ -20,10 +20,11 @@ export interface OutcomeTable {
   readonly vehicleStart: Int32Array;
   /** Index into `strata`. */
   readonly stratum: Int32Array;
-  readonly olderShifts: Float64Array;
-  readonly olderEvents: Float64Array;
-  readonly newerShifts: Float64Array;
-  readonly newerEvents: Float64Array;
+  /** Whole numbers, and small ones: how much memory is read decides what a comparison costs. */
+  readonly olderShifts: Uint32Array;
+  readonly olderEvents: Uint32Array;
+  readonly newerShifts: Uint32Array;
+  readonly newerEvents: Uint32Array;
 }
 
 type Entry = Record<'olderShifts' | 'olderEvents' | 'newerShifts' | 'newerEvents', number>;
@@ -69,10 +70,10 @@ function flatten(
     strata,
     vehicleStart: new Int32Array(byVehicle.size + 1),
     stratum: new Int32Array(entryCount),
-    olderShifts: new Float64Array(entryCount),
-    olderEvents: new Float64Array(entryCount),
-    newerShifts: new Float64Array(entryCount),
-    newerEvents: new Float64Array(entryCount),
+    olderShifts: new Uint32Array(entryCount),
+    olderEvents: new Uint32Array(entryCount),
+    newerShifts: new Uint32Array(entryCount),
+    newerEvents: new Uint32Array(entryCount),
   };
   let at = 0;
   let vehicle = 0;

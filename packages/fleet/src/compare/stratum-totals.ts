@@ -11,19 +11,40 @@ export interface StratumTotals {
 /** Sums over strata, one element per vehicle of the table. */
 export type VehicleTotals = StratumTotals;
 
-/** Adds the table's entries up over vehicles. O(entries). */
-export function sumByStratum(table: OutcomeTable): StratumTotals {
-  const totals = emptyTotals(table.strata.length);
-  const { stratum, olderShifts: n0, olderEvents: x0, newerShifts: n1, newerEvents: x1 } = table;
-  const { olderShifts, olderEvents, newerShifts, newerEvents } = totals;
-  for (let entry = 0; entry < stratum.length; entry += 1) {
-    const k = stratum[entry];
-    olderShifts[k] += n0[entry];
-    olderEvents[k] += x0[entry];
-    newerShifts[k] += n1[entry];
-    newerEvents[k] += x1[entry];
+export interface TableTotals {
+  readonly ofStrata: StratumTotals;
+  readonly ofVehicles: VehicleTotals;
+}
+
+/** Adds the table's entries up, over vehicles and over strata in one pass: O(entries). */
+export function sumTable({ vehicles, strata, vehicleStart, stratum, ...entries }: OutcomeTable): TableTotals {
+  const { olderShifts, olderEvents, newerShifts, newerEvents } = entries;
+  const ofStrata = emptyTotals(strata.length);
+  const ofVehicles = emptyTotals(vehicles.length);
+  const { olderShifts: n0, olderEvents: x0, newerShifts: n1, newerEvents: x1 } = ofStrata;
+  for (let vehicle = 0; vehicle < vehicles.length; vehicle += 1) {
+    let older = 0;
+    let olderCount = 0;
+    let newer = 0;
+    let newerCount = 0;
+    const end = vehicleStart[vehicle + 1];
+    for (let entry = vehicleStart[vehicle]; entry < end; entry += 1) {
+      const k = stratum[entry];
+      n0[k] += olderShifts[entry];
+      x0[k] += olderEvents[entry];
+      n1[k] += newerShifts[entry];
+      x1[k] += newerEvents[entry];
+      older += olderShifts[entry];
+      olderCount += olderEvents[entry];
+      newer += newerShifts[entry];
+      newerCount += newerEvents[entry];
+    }
+    ofVehicles.olderShifts[vehicle] = older;
+    ofVehicles.olderEvents[vehicle] = olderCount;
+    ofVehicles.newerShifts[vehicle] = newer;
+    ofVehicles.newerEvents[vehicle] = newerCount;
   }
-  return totals;
+  return { ofStrata, ofVehicles };
 }
 
 function emptyTotals(length: number) {
@@ -31,33 +52,16 @@ function emptyTotals(length: number) {
   return { olderShifts: make(), olderEvents: make(), newerShifts: make(), newerEvents: make() };
 }
 
-/** Adds the table's entries up over strata. O(entries). */
-export function sumByVehicle({ vehicles, vehicleStart, ...columns }: OutcomeTable): VehicleTotals {
-  const totals = emptyTotals(vehicles.length);
-  for (let vehicle = 0; vehicle < vehicles.length; vehicle += 1) {
-    const [start, end] = [vehicleStart[vehicle], vehicleStart[vehicle + 1]];
-    totals.olderShifts[vehicle] = sumRange(columns.olderShifts, start, end);
-    totals.olderEvents[vehicle] = sumRange(columns.olderEvents, start, end);
-    totals.newerShifts[vehicle] = sumRange(columns.newerShifts, start, end);
-    totals.newerEvents[vehicle] = sumRange(columns.newerEvents, start, end);
-  }
-  return totals;
-}
-
 /** Of all values. */
 export function sum(values: Float64Array | Uint8Array): number {
-  return sumRange(values, 0, values.length);
-}
-
-function sumRange(values: Float64Array | Uint8Array, start: number, end: number): number {
   let total = 0;
-  for (let i = start; i < end; i += 1) total += values[i];
+  for (let i = 0; i < values.length; i += 1) total += values[i];
   return total;
 }
 
 /** Share of all shifts, of both revisions, that lie in strata driven under both; NaN without shifts. O(entries). */
 export function overlapShare(table: OutcomeTable): number {
-  const totals = sumByStratum(table);
+  const totals = sumTable(table).ofStrata;
   let [common, all] = [0, 0];
   for (let k = 0; k < totals.olderShifts.length; k += 1) {
     const shifts = totals.olderShifts[k] + totals.newerShifts[k];

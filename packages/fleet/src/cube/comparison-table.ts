@@ -67,22 +67,17 @@ export class PairedSlices implements NamedStrata {
    */
   withTable<Result>(share: Share, use: (table: SliceTable) => Result): Result {
     const entries = this.room.take(this.length);
-    const numbers = new Int32Array(this.keyOf.length).fill(-1);
-    const keyOf: number[] = [];
     const vehicles: string[] = [];
     const vehicleStart = [0];
     let length = 0;
     for (const [vehicle, { vehicleId }] of this.vehicles.entries()) {
       const end = this.copyCounts(vehicle, share, entries, length);
       if (end === length) continue;
-      for (; length < end; length++) {
-        const k = entries.stratum[length];
-        if (numbers[k] < 0) numbers[k] = keyOf.push(this.keyOf[k]) - 1;
-        entries.stratum[length] = numbers[k];
-      }
+      length = end;
       vehicles.push(vehicleId);
       vehicleStart.push(length);
     }
+    const { keyOf } = this;
     const named = { vehicles, vehicleStart: Int32Array.from(vehicleStart), strata: keyOf.map((_, k) => k), keyOf };
     return use({ ...named, ...entriesIn(entries, 0, length) });
   }
@@ -123,20 +118,22 @@ export class PairedSlices implements NamedStrata {
   private addTo(totals: Record<ComparedRevision, Float64Array>, vehicle: number, count: SliceCount): void {
     const { stratum, sides } = this;
     const { older, newer } = totals;
+    const [ofOlder, ofNewer] = [OLDER, NEWER];
     const olderCounts = columnIn(this.vehicles[vehicle].older, count);
     const newerCounts = columnIn(this.vehicles[vehicle].newer, count);
     const end = this.vehicleStart[vehicle + 1];
     let i = 0;
     let j = 0;
     for (let entry = this.vehicleStart[vehicle]; entry < end; entry++) {
-      if (sides[entry] & OLDER) older[stratum[entry]] += olderCounts[i++];
-      if (sides[entry] & NEWER) newer[stratum[entry]] += newerCounts[j++];
+      if (sides[entry] & ofOlder) older[stratum[entry]] += olderCounts[i++];
+      if (sides[entry] & ofNewer) newer[stratum[entry]] += newerCounts[j++];
     }
   }
 
   /** Copies the counts of one vehicle where it has trials to `at` and on. Returns where they end. */
   private copyCounts(vehicle: number, { trials, events }: Share, to: Entries, at: number): number {
     const { stratum, sides } = this;
+    const [ofOlder, ofNewer] = [OLDER, NEWER];
     const { older, newer } = this.vehicles[vehicle];
     const [trials0, events0] = [columnIn(older, trials), columnIn(older, events)];
     const [trials1, events1] = [columnIn(newer, trials), columnIn(newer, events)];
@@ -145,8 +142,9 @@ export class PairedSlices implements NamedStrata {
     let i = 0;
     let j = 0;
     for (let entry = this.vehicleStart[vehicle]; entry < end; entry++) {
-      const n0 = sides[entry] & OLDER ? trials0[i] : 0;
-      const n1 = sides[entry] & NEWER ? trials1[j] : 0;
+      const side = sides[entry];
+      const n0 = side & ofOlder ? trials0[i] : 0;
+      const n1 = side & ofNewer ? trials1[j] : 0;
       if (n0 + n1 > 0) {
         strata[at] = stratum[entry];
         olderShifts[at] = n0;
@@ -154,8 +152,8 @@ export class PairedSlices implements NamedStrata {
         newerShifts[at] = n1;
         newerEvents[at++] = n1 === 0 ? 0 : events1[j];
       }
-      if (sides[entry] & OLDER) i++;
-      if (sides[entry] & NEWER) j++;
+      if (side & ofOlder) i++;
+      if (side & ofNewer) j++;
     }
     return at;
   }
@@ -192,25 +190,46 @@ export function partsOfTable<Table extends SliceTable>(
     return place;
   });
   // The last takes nothing: it stands for every part that is not there.
-  const lengths = new Int32Array(places.size + 1);
-  for (let entry = 0; entry < table.stratum.length; entry++) lengths[placeOf[table.stratum[entry]]]++;
-  let length = 0;
-  const starts = lengths.map((ofPart) => (length += ofPart) - ofPart);
-  const sorted = room.take(length);
-  const vehicleStarts = Array.from(lengths, () => new Int32Array(table.vehicles.length + 1));
+  const { sorted, starts, vehicleStarts } = sortByPlace(table, placeOf, places.size + 1, room);
+  return (part) => {
+    const place = places.get(part) ?? places.size;
+    const entries = entriesIn(sorted, starts[place], starts[place + 1]);
+    return { ...table, ...entries, vehicleStart: vehicleStarts[place] };
+  };
+}
+
+/** The entries of a table by the place of their stratum, and within it by vehicle as before. */
+function sortByPlace(table: OutcomeTable, placeOf: Int32Array, placeCount: number, room: EntryRoom) {
+  // Looked up once: hundreds of thousands of entries are moved.
+  const { vehicleStart, stratum, olderShifts, olderEvents, newerShifts, newerEvents } = table;
+  const sorted = room.take(stratum.length);
+  const { stratum: k, olderShifts: n0, olderEvents: x0, newerShifts: n1, newerEvents: x1 } = sorted;
+  const starts = startsOf(stratum, placeOf, placeCount);
   const ends = starts.slice();
-  for (let vehicle = 0; vehicle < table.vehicles.length; vehicle++) {
-    for (let entry = table.vehicleStart[vehicle]; entry < table.vehicleStart[vehicle + 1]; entry++) {
-      copyEntry(table, entry, sorted, ends[placeOf[table.stratum[entry]]]++);
+  const vehicleStarts = Array.from({ length: placeCount }, () => new Int32Array(vehicleStart.length));
+  for (let vehicle = 0; vehicle < vehicleStart.length - 1; vehicle++) {
+    const end = vehicleStart[vehicle + 1];
+    for (let entry = vehicleStart[vehicle]; entry < end; entry++) {
+      const at = ends[placeOf[stratum[entry]]]++;
+      k[at] = stratum[entry];
+      n0[at] = olderShifts[entry];
+      x0[at] = olderEvents[entry];
+      n1[at] = newerShifts[entry];
+      x1[at] = newerEvents[entry];
     }
-    for (let place = 0; place < lengths.length; place++) {
+    for (let place = 0; place < placeCount; place++) {
       vehicleStarts[place][vehicle + 1] = ends[place] - starts[place];
     }
   }
-  return (part) => {
-    const place = places.get(part) ?? places.size;
-    return { ...table, ...entriesIn(sorted, starts[place], ends[place]), vehicleStart: vehicleStarts[place] };
-  };
+  return { sorted, starts, vehicleStarts };
+}
+
+/** Where the entries of each place begin, and after the last where they end. */
+function startsOf(stratum: Int32Array, placeOf: Int32Array, placeCount: number): Int32Array {
+  const starts = new Int32Array(placeCount + 1);
+  for (let entry = 0; entry < stratum.length; entry++) starts[placeOf[stratum[entry]] + 1]++;
+  for (let place = 0; place < placeCount; place++) starts[place + 1] += starts[place];
+  return starts;
 }
 
 type Entries = Omit<OutcomeTable, 'vehicles' | 'strata' | 'vehicleStart'>;
@@ -218,10 +237,10 @@ type Entries = Omit<OutcomeTable, 'vehicles' | 'strata' | 'vehicleStart'>;
 function emptyEntries(length: number): Entries {
   return {
     stratum: new Int32Array(length),
-    olderShifts: new Float64Array(length),
-    olderEvents: new Float64Array(length),
-    newerShifts: new Float64Array(length),
-    newerEvents: new Float64Array(length),
+    olderShifts: new Uint32Array(length),
+    olderEvents: new Uint32Array(length),
+    newerShifts: new Uint32Array(length),
+    newerEvents: new Uint32Array(length),
   };
 }
 
@@ -239,14 +258,6 @@ export class EntryRoom {
 /** With every drive there are a few more. */
 function withSpare(length: number): number {
   return Math.ceil(1.1 * length);
-}
-
-function copyEntry(from: Entries, entry: number, to: Entries, at: number): void {
-  to.stratum[at] = from.stratum[entry];
-  to.olderShifts[at] = from.olderShifts[entry];
-  to.olderEvents[at] = from.olderEvents[entry];
-  to.newerShifts[at] = from.newerShifts[entry];
-  to.newerEvents[at] = from.newerEvents[entry];
 }
 
 function entriesIn(entries: Entries, start: number, end: number): Entries {
