@@ -59,6 +59,7 @@ export type {
   UnitWait,
 } from './control-units/control-units.js';
 export type { CredentialReads, CredentialWrites, OpenIdSubject, SecondFactor } from './credentials/credentials.js';
+export { moveWriteLog } from './database/move-write-log.js';
 export type { DialectReads, DialectWrites, StoredProfile, StoredSignalList } from './dialects/dialects.js';
 export type {
   DraftLock,

@@ -1,6 +1,13 @@
 import { mkdirSync, rmSync } from 'node:fs';
 import { checkSignalMap, LogFormatError, type SignalMap } from '@syncline/drivelog';
-import { openReadOnly, type ReadStore, type StoredProblem, type StoredSignalList, StoreError } from '@syncline/store';
+import {
+  moveWriteLog,
+  openReadOnly,
+  type ReadStore,
+  type StoredProblem,
+  type StoredSignalList,
+  StoreError,
+} from '@syncline/store';
 import { checkTraffics } from '../jobs/check-capture.js';
 import type { AnalysisOutcome, AnalysisProgress, AnalysisResult, AnalysisTask } from './analysis-task.js';
 import { toInspectionDocument } from './describe-file.js';
@@ -15,6 +22,8 @@ type Report = (progress: AnalysisProgress) => void;
 
 /** Decodes and analyses one log in bounded memory. Entry point of the worker threads. */
 export async function analyseLog(task: AnalysisTask): Promise<AnalysisOutcome> {
+  // What the drive before left in the write-ahead log is moved here, so that no request waits for it.
+  moveWriteLog(task.folder);
   const store = openReadOnly({ folder: task.folder, clock: Date.now });
   const report: Report = (progress) => task.port.postMessage(progress);
   try {

@@ -3,6 +3,7 @@ import type { WriteContext } from '../database/context.js';
 import { rebuildSummaries } from '../fleet/summaries.js';
 import { findOrigin, putBesideShifts } from '../logs/replace-analysis.js';
 import { problemOf, setLogState } from '../logs/set-log-state.js';
+import { countEvidenceOf } from '../proposals/count-evidence.js';
 import { candidateResults, candidateShifts } from '../schema/analysis-runs.js';
 import { logArtefacts, logs } from '../schema/logs.js';
 import { platforms } from '../schema/platforms.js';
@@ -30,6 +31,7 @@ export function switchToRun(context: WriteContext, run: AnalysisRun): void {
   replaceReadAgain(context, run.id);
   regradeOthers(context, run.id);
   rebuildSummaries(db, run.platformId);
+  countEvidenceOf(db, { platformId: run.platformId });
   db.update(platforms).set({ policyInForce: run.policyVersion }).where(eq(platforms.id, run.platformId)).run();
 }
 

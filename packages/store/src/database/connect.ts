@@ -6,6 +6,11 @@ import { openDatabase } from './open-database.js';
 const WAL_SIZE_LIMIT = 64 * 1024 * 1024;
 /** Pages that a large transaction changes stay in memory up to this: half the time of a switch of 100,000 shifts (KiB). */
 const WRITE_CACHE_KIB = 64 * 1024;
+/**
+ * Pages in the write-ahead log from which a commit moves them itself. Analyses do that beside it (`moveWriteLog`), so
+ * that this is left to a server that analyses nothing.
+ */
+const OWN_CHECKPOINT_PAGES = 8000;
 /** How long a statement waits for another connection's lock (ms). */
 const BUSY_TIMEOUT_MS = 5000;
 
@@ -25,6 +30,7 @@ export function connectForWriting(path: string): Database.Database {
   // Without it INSERT OR REPLACE would pass by the triggers that forbid deletion.
   sqlite.pragma('recursive_triggers = ON');
   sqlite.pragma(`journal_size_limit = ${WAL_SIZE_LIMIT}`);
+  sqlite.pragma(`wal_autocheckpoint = ${OWN_CHECKPOINT_PAGES}`);
   sqlite.pragma(`cache_size = -${WRITE_CACHE_KIB}`);
   return sqlite;
 }

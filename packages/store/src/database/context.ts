@@ -11,7 +11,8 @@ export interface WriteContext {
   readonly ids: () => string;
   /**
    * Runs `work` as one transaction that holds the right to write from its first statement; inside another one it
-   * becomes a part of it. `work` must not wait for anything.
+   * becomes a part of it, and when it fails nothing of the other is kept either, whoever catches the error. `work` must
+   * not wait for anything.
    */
   readonly transaction: <T>(work: () => T) => T;
 }
@@ -24,10 +25,28 @@ export function writeContext(
   sqlite: Database.Database,
   options: { clock: () => number; ids: () => string },
 ): WriteContext {
-  return {
-    db: queryBuilder(sqlite),
-    clock: options.clock,
-    ids: options.ids,
-    transaction: (work) => sqlite.transaction(work).immediate(),
-  };
+  return { db: queryBuilder(sqlite), clock: options.clock, ids: options.ids, transaction: transactions(sqlite) };
+}
+
+/** No savepoint marks a part: for it a copy of every page that the part changes would be written. */
+function transactions(sqlite: Database.Database): WriteContext['transaction'] {
+  let isBroken = false;
+
+  function part<T>(work: () => T): T {
+    try {
+      return work();
+    } catch (error) {
+      isBroken = true;
+      throw error;
+    }
+  }
+
+  function whole<T>(work: () => T): T {
+    isBroken = false;
+    const result = work();
+    if (isBroken) throw new Error('A part of a transaction failed, so that none of it may be kept.');
+    return result;
+  }
+
+  return (work) => (sqlite.inTransaction ? part(work) : sqlite.transaction(() => whole(work)).immediate());
 }

@@ -15,6 +15,7 @@ import {
 } from '@syncline/fleet';
 import { and, eq, sql } from 'drizzle-orm';
 import type { Db } from '../database/context.js';
+import { countEvidence } from '../proposals/count-evidence.js';
 import { fleetSlices, summaryState } from '../schema/shifts.js';
 import { vehicles } from '../schema/vehicles.js';
 import { toCounts } from './count-columns.js';
@@ -25,8 +26,8 @@ import { NameNumbers } from './summary-names.js';
 const NOTHING: Summary = { outcomes: EMPTY_SLICE, measures: EMPTY_MEASURES };
 
 /**
- * Changes the shifts of a log by `change`, and what the summaries say of them. Every change of shifts goes through here
- * or is followed by `rebuildSummaries`. Part of a larger transaction.
+ * Changes the shifts of a log by `change`, what the summaries say of them and the evidence of its car. Every change of
+ * shifts goes through here or is followed by `rebuildSummaries` and `countEvidenceOf`. Part of a larger transaction.
  */
 export function changeShiftsOf(db: Db, logId: string, change: () => void): void {
   const numbersOf = numbering(db);
@@ -42,6 +43,7 @@ export function changeShiftsOf(db: Db, logId: string, change: () => void): void 
     const [gone, come] = [summaryIn(before), summaryIn(after)];
     const rest = gone ? subtract(kept, gone) : kept;
     writeSummary(db, place, { version, summary: come ? add(rest, come) : rest });
+    if (place.revisionId !== '') countEvidence(db, place);
   }
   numbersOf.keep();
 }

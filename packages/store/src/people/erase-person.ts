@@ -4,6 +4,7 @@ import { dropCandidate } from '../analysis-runs/renew-candidate.js';
 import { appendAudit } from '../audit/append-audit.js';
 import type { WriteContext } from '../database/context.js';
 import { markRemoved } from '../logs/remove-originals.js';
+import { countEvidenceOf } from '../proposals/count-evidence.js';
 import { candidateResults } from '../schema/analysis-runs.js';
 import { applications } from '../schema/applications.js';
 import { busCaptures } from '../schema/captures.js';
@@ -111,6 +112,7 @@ function eraseCar(
     .all();
   const files = found.flatMap(({ signalFile }) => (signalFile === null ? [] : [`signals/${signalFile}`]));
   for (const log of found) files.push(...eraseLog(context, log));
+  countEvidenceOf(db, { vehicleId });
   db.delete(signalMaps).where(eq(signalMaps.vehicleId, vehicleId)).run();
   const nameless = { byName: FORMER_MEMBER, note: '' };
   const byOwner = <T extends typeof dialectObservations | typeof adaptations>(table: T) =>

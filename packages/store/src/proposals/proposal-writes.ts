@@ -1,5 +1,5 @@
 import { deflateRawSync } from 'node:zlib';
-import { and, eq, sql } from 'drizzle-orm';
+import { and, eq } from 'drizzle-orm';
 import { appendAudit } from '../audit/append-audit.js';
 import type { WriteContext } from '../database/context.js';
 import { insertRows } from '../database/insert-rows.js';
@@ -12,11 +12,11 @@ import {
   proposalPreviews,
   proposals,
   proposalVehicles,
-  vehicleEvidence,
   vehicleMoments,
 } from '../schema/proposals.js';
 import { vehicles } from '../schema/vehicles.js';
 import { StoreError } from '../store-error.js';
+import { countEvidence } from './count-evidence.js';
 import type { NewMoments, ProposalWrites } from './proposals.js';
 
 /** Moments are sums of whole steps and mostly zeros: the least effort shrinks them to a few per cent. */
@@ -170,13 +170,7 @@ export function proposalWrites(context: WriteContext): ProposalWrites {
         db.insert(adaptations)
           .values({ id, vehicleId, revisionId, readAtMs, note, document, byName: actor.name, createdAtMs })
           .run();
-        db.insert(vehicleEvidence)
-          .values({ vehicleId, revisionId, version: 1 })
-          .onConflictDoUpdate({
-            target: [vehicleEvidence.vehicleId, vehicleEvidence.revisionId],
-            set: { version: sql`${vehicleEvidence.version} + 1` },
-          })
-          .run();
+        countEvidence(db, { vehicleId, revisionId });
         appendAudit(context, {
           actor,
           action: 'vehicle.addAdaptation',

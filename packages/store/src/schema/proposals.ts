@@ -11,8 +11,8 @@ import { drafts } from './drafts.js';
 import { vehicles } from './vehicles.js';
 
 /**
- * Counts every change of what a car has shown under a revision: its shifts, by trigger, and its adaptation values. A
- * number stands for one state of that evidence.
+ * Counts every change of what a car has shown under a revision: its shifts and its adaptation values. A number stands
+ * for one state of that evidence.
  */
 export const vehicleEvidence = sqliteTable(
   'vehicle_evidence',

@@ -211,12 +211,15 @@ describe('an analysis run', () => {
     const { store, calibrationId, revisionId, vehicleId, logIds } = aPlatformWithLogs();
     const runId = begin(store);
     for (const _ of logIds) collectOne(store, runId, [aNewShift()]);
+    const [evidence] = store.read.proposals.evidence([revisionId]);
     const second = aRevision(store, { calibrationId, parentId: revisionId, content: aContent(2) });
     // The logs were sent with the first revision named and nothing entered, so that they stay with it.
     store.vehicles.install({ actor: SYSTEM, vehicleId, revisionId: second, sinceAtMs: 1 });
     store.analysisRuns.switchTo({ actor: SYSTEM, runId, effect: null });
     expect(store.read.shifts.ofLog(logIds[0])[0].revision?.id).toBe(revisionId);
     expect(store.fleet.verifySummaries()).toEqual([]);
+    // What was estimated from the results of before is out of date.
+    expect(store.read.proposals.evidence([revisionId])[0].version).toBeGreaterThan(evidence.version);
   });
 
   it('lets a log that cannot be read again keep its shifts, and says why', () => {

@@ -1,13 +1,13 @@
 import { type ChildProcess, spawn } from 'node:child_process';
 import { once } from 'node:events';
-import { mkdirSync, readdirSync, writeFileSync } from 'node:fs';
+import { copyFileSync, mkdirSync, readdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { createInterface } from 'node:readline';
 import { fileURLToPath } from 'node:url';
 import Database from 'better-sqlite3';
 import { describe, expect, it, onTestFinished } from 'vitest';
 import { connectForWriting } from '../../src/database/connect.js';
-import { openReadOnly } from '../../src/index.js';
+import { moveWriteLog, openReadOnly } from '../../src/index.js';
 import { aClub } from '../support/builders.js';
 import { openTestStore, START_MS, temporaryFolder } from '../support/test-store.js';
 
@@ -80,6 +80,39 @@ describe('openStore', () => {
     ).toThrow('changed my mind');
     expect(store.read.people.findClub()).toBeUndefined();
     expect(store.read.audit.list({ limit: 10 }).totalCount).toBe(0);
+  });
+
+  it('keeps nothing of a transaction of which a part failed, even when that was caught', () => {
+    const { store } = openTestStore();
+    expect(() =>
+      store.transaction(() => {
+        try {
+          store.transaction(() => {
+            aClub(store);
+            throw new Error('changed my mind');
+          });
+        } catch {
+          // Goes on as if nothing had happened.
+        }
+      }),
+    ).toThrow('A part of a transaction failed');
+    expect(store.read.people.findClub()).toBeUndefined();
+    aClub(store);
+    expect(store.read.people.findClub()?.name).toBe('Shore');
+  });
+
+  it('has its write-ahead log moved into the database by another thread, readers or not', () => {
+    const { store, folder } = openTestStore();
+    const reader = openReadOnly({ folder, clock: () => START_MS });
+    onTestFinished(() => reader.close());
+    aClub(store);
+    expect(reader.read.people.findClub()?.name).toBe('Shore');
+    moveWriteLog(folder);
+    const alone = temporaryFolder();
+    copyFileSync(join(folder, 'syncline.db'), join(alone, 'syncline.db'));
+    const copy = openReadOnly({ folder: alone, clock: () => START_MS });
+    onTestFinished(() => copy.close());
+    expect(copy.read.people.findClub()?.name).toBe('Shore');
   });
 });
 
