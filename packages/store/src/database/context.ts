@@ -1,5 +1,6 @@
 import type Database from 'better-sqlite3';
 import { type BetterSQLite3Database, drizzle } from 'drizzle-orm/better-sqlite3';
+import { withKeptStatements } from './kept-statements.js';
 
 /** The query builder over one connection. Synchronous throughout. */
 export type Db = BetterSQLite3Database<Record<string, never>> & { readonly $client: Database.Database };
@@ -18,7 +19,8 @@ export interface WriteContext {
 }
 
 export function queryBuilder(sqlite: Database.Database): Db {
-  return drizzle({ client: sqlite });
+  // What is prepared by hand is the connection's own.
+  return Object.assign(drizzle({ client: withKeptStatements(sqlite) }), { $client: sqlite });
 }
 
 export function writeContext(

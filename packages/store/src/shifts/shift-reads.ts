@@ -72,30 +72,40 @@ export function shiftReads(db: Db, summaries: SummaryReader): ShiftReads {
 }
 
 /**
- * Rows in falling order of the sort column, those without a value last. They are asked for in two parts because only
- * a comparison of whole keys, in which NULL never takes part, can go down an index.
+ * Rows in falling order of the sort column, those without a value last. Which they are is found first: whatever has to
+ * be sorted or passed over for a page is then an id and a number, not a row of sixty columns.
  */
-function listRows(
-  db: Db,
-  sort: ShiftSort,
-  { matches, key, limit }: { matches: SQL | undefined; key: PageKey | undefined; limit: number },
-): JoinedShift[] {
+function listRows(db: Db, sort: ShiftSort, page: ListedPage): JoinedShift[] {
+  const ids = listIds(db, sort, page);
+  const rows = selectShifts(db).where(inArray(shifts.id, ids)).all();
+  const placeOf = new Map(ids.map((id, place) => [id, place]));
+  return rows.sort((a, b) => (placeOf.get(a.shift.id) ?? 0) - (placeOf.get(b.shift.id) ?? 0));
+}
+
+interface ListedPage {
+  readonly matches: SQL | undefined;
+  readonly key: PageKey | undefined;
+  readonly limit: number;
+}
+
+/** In two parts, because only a comparison of whole keys, in which NULL never takes part, can go down an index. */
+function listIds(db: Db, sort: ShiftSort, { matches, key, limit }: ListedPage): string[] {
   const column = SORT_COLUMNS[sort];
-  const withValue =
-    key !== undefined && key[0] === null
-      ? []
-      : selectShifts(db)
-          .where(and(matches, isNotNull(column), key && sql`(${column}, ${shifts.id}) < (${key[0]}, ${key[1]})`))
-          .orderBy(desc(column), desc(shifts.id))
-          .limit(limit)
-          .all();
+  const select = (where: SQL | undefined, order: readonly SQL[], most: number) =>
+    db
+      .select({ id: shifts.id })
+      .from(shifts)
+      .where(and(matches, where))
+      .orderBy(...order)
+      .limit(most)
+      .all()
+      .map(({ id }) => id);
+  const isPastValues = key !== undefined && key[0] === null;
+  const isAfter = key && sql`(${column}, ${shifts.id}) < (${key[0]}, ${key[1]})`;
+  const withValue = isPastValues ? [] : select(and(isNotNull(column), isAfter), [desc(column), desc(shifts.id)], limit);
   if (withValue.length === limit || column.notNull) return withValue;
-  const isAfter = key !== undefined && key[0] === null ? lt(shifts.id, String(key[1])) : undefined;
-  const without = selectShifts(db)
-    .where(and(matches, isNull(column), isAfter))
-    .orderBy(desc(shifts.id))
-    .limit(limit - withValue.length)
-    .all();
+  const isAfterId = isPastValues ? lt(shifts.id, String(key[1])) : undefined;
+  const without = select(and(isNull(column), isAfterId), [desc(shifts.id)], limit - withValue.length);
   return [...withValue, ...without];
 }
 
@@ -104,15 +114,12 @@ function sortValue(shift: JoinedShift['shift'], sort: ShiftSort): number | null 
 }
 
 function selectShifts(db: Db) {
-  return (
-    db
-      .select({ shift: getTableColumns(shifts), vehicleTitle: vehicles.title, ...revisionNameColumns })
-      .from(shifts)
-      // The + keeps the planner from going car by car through every shift and sorting them all for one page.
-      .innerJoin(vehicles, sql`${vehicles.id} = +${shifts.vehicleId}`)
-      .leftJoin(revisions, eq(revisions.id, shifts.revisionId))
-      .leftJoin(calibrations, eq(calibrations.id, revisions.calibrationId))
-  );
+  return db
+    .select({ shift: getTableColumns(shifts), vehicleTitle: vehicles.title, ...revisionNameColumns })
+    .from(shifts)
+    .innerJoin(vehicles, eq(vehicles.id, shifts.vehicleId))
+    .leftJoin(revisions, eq(revisions.id, shifts.revisionId))
+    .leftJoin(calibrations, eq(calibrations.id, revisions.calibrationId));
 }
 
 const hasGrade = (grade: keyof typeof GRADE_BITS) =>
