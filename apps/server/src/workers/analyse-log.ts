@@ -13,6 +13,7 @@ import type { AnalysisOutcome, AnalysisProgress, AnalysisResult, AnalysisTask } 
 import { toInspectionDocument } from './describe-file.js';
 import { type OpenLog, openLog } from './open-log.js';
 import { readDrive } from './read-drive.js';
+import { stepBack } from './step-back.js';
 import type { PackedFile } from './unpack.js';
 import { UnpackError } from './unpack-error.js';
 
@@ -22,6 +23,7 @@ type Report = (progress: AnalysisProgress) => void;
 
 /** Decodes and analyses one log in bounded memory. Entry point of the worker threads. */
 export async function analyseLog(task: AnalysisTask): Promise<AnalysisOutcome> {
+  stepBack();
   // What the drive before left in the write-ahead log is moved here, so that no request waits for it.
   moveWriteLog(task.folder);
   const store = openReadOnly({ folder: task.folder, clock: Date.now });

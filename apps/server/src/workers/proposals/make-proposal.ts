@@ -1,6 +1,7 @@
 import { canonicalJson, sha256Hex } from '@syncline/calibration';
 import { averageRow, expectedRates, oddCars, proposeCorrections } from '@syncline/fleet';
 import { openReadOnly, type ProposalResult, type ProposalTally, type ReadStore } from '@syncline/store';
+import { stepBack } from '../step-back.js';
 import { estimateFleet, type FleetEstimate, openBase } from './estimate-fleet.js';
 import type { GatheredMoments } from './gather-moments.js';
 import type { ProposalOutcome, ProposalTask } from './proposal-task.js';
@@ -10,6 +11,7 @@ const MOMENTS_SHARE = 0.7;
 
 /** Makes one proposal from its inputs. Entry point of the worker threads. */
 export async function makeProposal({ folder, proposalId, port }: ProposalTask): Promise<ProposalOutcome> {
+  stepBack();
   const store = openReadOnly({ folder, clock: Date.now });
   try {
     return propose(store, proposalId, (share) => port.postMessage(share));

@@ -1,5 +1,6 @@
 import { canonicalJson, sha256Hex } from '@syncline/calibration';
 import { type NewMoments, openReadOnly } from '@syncline/store';
+import { stepBack } from '../step-back.js';
 import { benchPreview } from './bench-preview.js';
 import { estimateFleet, openBase } from './estimate-fleet.js';
 import type { DraftPreviewOutcome, DraftPreviewTask } from './preview-task.js';
@@ -9,6 +10,7 @@ import type { DraftPreviewOutcome, DraftPreviewTask } from './preview-task.js';
  * the worker threads.
  */
 export async function previewDraft({ folder, draftId, inputs }: DraftPreviewTask): Promise<DraftPreviewOutcome> {
+  stepBack();
   const store = openReadOnly({ folder, clock: Date.now });
   try {
     const draft = store.read.drafts.find(draftId);

@@ -1,11 +1,13 @@
 import { applyProposal, type NodeDesign } from '@syncline/fleet';
 import { openReadOnly, type ProposalResult } from '@syncline/store';
+import { stepBack } from '../step-back.js';
 import { type BenchFit, benchPreview } from './bench-preview.js';
 import { openBase } from './estimate-fleet.js';
 import type { PreviewOutcome, PreviewTask } from './preview-task.js';
 
 /** Tries a proposal on simulated cars that are fitted to what it says of the fleet. Entry point of the worker threads. */
 export async function previewProposal({ folder, proposalId }: PreviewTask): Promise<PreviewOutcome> {
+  stepBack();
   const store = openReadOnly({ folder, clock: Date.now });
   try {
     const proposal = store.read.proposals.find(proposalId);
