@@ -30,3 +30,9 @@ export function toBits<T extends string>(bitOf: Readonly<Record<T, number>>, mem
 export function fromBits<T extends string>(bitOf: Readonly<Record<T, number>>, bits: number): T[] {
   return (Object.keys(bitOf) as T[]).filter((member) => (bits & bitOf[member]) !== 0);
 }
+
+/** All sets that a member is in, as bits: an index can look a handful of numbers up, but not a bit of one. */
+export function setsWith<T extends string>(bitOf: Readonly<Record<T, number>>, member: T): number[] {
+  const all = Object.values<number>(bitOf).reduce((sum, bit) => sum | bit, 0);
+  return Array.from({ length: all + 1 }, (_, set) => set).filter((set) => (set & bitOf[member]) !== 0);
+}

@@ -22,18 +22,13 @@ const SORT_COLUMNS = {
   inertiaTimeS: shifts.inertiaTimeS,
 } satisfies Record<ShiftSort, SQLiteColumn>;
 
-/**
- * Where more than these match, one in a few hundred of the shifts that a club may have does: a page is full before many
- * others were passed over. Fewer are all fetched and sorted.
- */
-const MANY = 5000;
-
 export function shiftReads(db: Db, summaries: SummaryReader): ShiftReads {
   return {
     list(scope, query, { cursor, limit }) {
       const key = pageKey(cursor);
       const totalCount = countShifts(db, summaries, scope, query);
-      const matches = and(whereFilter(query, totalCount > MANY), whereScope(scope));
+      const areMany = totalCount > 0 && isSoonerInOrder(db, totalCount, limit);
+      const matches = and(whereFilter(query, areMany), whereScope(scope));
       const rows = totalCount === 0 ? [] : listRows(db, query.sort, { matches, key, limit: limit + 1 });
       return pageOf(rows, {
         limit,
@@ -80,6 +75,15 @@ function listRows(db: Db, sort: ShiftSort, page: ListedPage): JoinedShift[] {
   const rows = selectShifts(db).where(inArray(shifts.id, ids)).all();
   const placeOf = new Map(ids.map((id, place) => [id, place]));
   return rows.sort((a, b) => (placeOf.get(a.shift.id) ?? 0) - (placeOf.get(b.shift.id) ?? 0));
+}
+
+/**
+ * Whether a page of so many matches is full, going down the order of the list, before as many others were passed over as
+ * there are matches to fetch and sort. Rows are numbered as they come, so that the last number tells how many there are.
+ */
+function isSoonerInOrder(db: Db, matchCount: number, limit: number): boolean {
+  const last = db.get<{ rowid: number }>(sql`SELECT max(rowid) AS rowid FROM shifts`);
+  return matchCount ** 2 > limit * (last?.rowid ?? 0);
 }
 
 interface ListedPage {

@@ -1,12 +1,13 @@
 import { type Banding, DEFAULT_FLEET_BANDS, UNKNOWN_BAND } from '@syncline/fleet';
-import { and, eq, type SQL, sql } from 'drizzle-orm';
+import type { Grade } from '@syncline/shifts';
+import { and, eq, inArray, type SQL, sql } from 'drizzle-orm';
 import type { SQLiteColumn } from 'drizzle-orm/sqlite-core';
 import type { Scope } from '../actor.js';
 import { isInCohort } from '../fleet/cohort.js';
 import { shifts } from '../schema/shifts.js';
 import { vehicles } from '../schema/vehicles.js';
 import { isInScope } from '../vehicles/vehicle-reads.js';
-import { GRADE_BITS } from './bit-set.js';
+import { GRADE_BITS, setsWith } from './bit-set.js';
 import type { ShiftFilter } from './shifts.js';
 
 /** Shifts of the owner's cars, where the scope names one. */
@@ -30,8 +31,14 @@ function whereFacets(filter: ShiftFilter, areMany: boolean): SQL | undefined {
     equals(shifts.vehicleId, filter.vehicleId),
     matches(shifts.kind, filter.kind),
     equals(shifts.program, filter.program),
-    filter.grade && sql`${shifts.grades} & ${GRADE_BITS[filter.grade]} != 0`,
+    filter.grade && whereGrade(filter.grade, areMany),
   );
+}
+
+function whereGrade(grade: Grade, areMany: boolean): SQL {
+  return areMany
+    ? sql`${shifts.grades} & ${GRADE_BITS[grade]} != 0`
+    : inArray(shifts.grades, setsWith(GRADE_BITS, grade));
 }
 
 /** All of a filter but what facets count. */
