@@ -2,21 +2,26 @@ import { checkContent } from '@syncline/calibration';
 import {
   applyProposal,
   type CorrectionEstimate,
-  carryMoments,
   changeLn,
   DEFAULT_PROPOSAL_POLICY,
   designRows,
-  estimateCorrections,
   type FleetResponse,
   fleetResponse,
+  mergeShiftMoments,
+  momentsOfRows,
+  NO_SHIFT_MOMENTS,
   type NodeDesign,
   nodeDesign,
   observeShift,
   proposeCorrections,
+  rebaseShiftRows,
+  robustCorrections,
   type ShiftMoments,
+  type ShiftRows,
   STEADY_PRIOR,
   scaledByResponse,
   shiftMomentsOf,
+  shiftRowsOf,
   USUAL_RESPONSE,
   type VarianceComponents,
 } from '@syncline/fleet';
@@ -25,8 +30,9 @@ import { averageCar, type LoopCar, makeCars } from './car-fleet.ts';
 import { type CarTrims, NO_TRIMS, trimsOf } from './car-trims.ts';
 import { type CarRound, driveCar, type GradedShift, type RoundPlan } from './drive-car.ts';
 import { planRequests } from './drive-plan.ts';
+import { type ErrorPart, errorParts, holdOf } from './error-parts.ts';
 import { type Gearset, LOOP_POLICY, type LoopSetting, makeGearset, PROGRAM, RULE } from './loop-setting.ts';
-import { type MapError, mapErrorJudge, neededTrims } from './map-error.ts';
+import { type MapError, mapErrorJudge, neededTrims, type PlaceError } from './map-error.ts';
 import { poorMap } from './poor-map.ts';
 
 /** Shares of shifts. */
@@ -58,6 +64,8 @@ export interface LoopResult {
   readonly rounds: readonly LoopRound[];
   /** Of the best map that the layout can hold. */
   readonly leastError: MapError;
+  /** Where the error of the last round comes from: by what holds its nodes, and by the way of the shifts. */
+  readonly parts: { readonly byHold: readonly ErrorPart[]; readonly byWay: readonly ErrorPart[] };
   /** Trims of the last round, mean over a car's kinds, against what each car needs: their correlation. */
   readonly trimCorrelation: number;
 }
@@ -77,16 +85,17 @@ export function closeLoop(
   let content = poorMap(gearset, best, setting.seed);
   let components: VarianceComponents | undefined;
   let trims: ReadonlyMap<string, CarTrims> = new Map();
-  let slope = USUAL_RESPONSE.slope;
+  let known = USUAL_RESPONSE;
   let trimCorrelation = Number.NaN;
+  let parts: LoopResult['parts'] = { byHold: [], byWay: [] };
   for (let index = 0; index <= setting.rounds; index++) {
     const driven = driveFleet(gearset, fleet, { content, trims }, setting, index);
     const design = nodeDesign(gearset.layout, content, RULE);
-    evidence.unshift({ design, moments: momentsOf(gearset, fleet, driven, { design, trims, slope }) });
+    evidence.unshift(evidenceOf(gearset, fleet, driven, { design, trims, slope: known.slope }));
     evidence.length = Math.min(evidence.length, setting.evidenceRounds);
-    const response = responseOf(evidence, components);
-    const moments = mergedEvidence(evidence, response.slope);
-    const found = solve(design, moments, components);
+    const response = responseOf(evidence, components, known);
+    const merged = mergedEvidence(evidence, response.slope);
+    const found = solve(design, merged, components);
     const estimate = scaledByResponse(found, response);
     const proposal = proposeCorrections(design, estimate, {
       ...DEFAULT_PROPOSAL_POLICY,
@@ -105,23 +114,32 @@ export function closeLoop(
     };
     rounds.push(round);
     tell(round, index);
-    if (index === setting.rounds) trimCorrelation = correlationOfTrims(gearset, fleet, estimate);
+    if (index === setting.rounds) {
+      trimCorrelation = correlationOfTrims(gearset, fleet, estimate);
+      const { places } = round.mapError;
+      parts = { byHold: errorParts(places, holdOf(design, proposal)), byWay: errorParts(places, wayOf) };
+    }
     content = applyProposal(content, proposal);
     components = found.components;
-    slope = response.slope;
-    if (setting.appliesTrims) trims = nextTrims(estimate, moments, trims);
+    known = response;
+    if (setting.appliesTrims) trims = nextTrims(estimate, merged.moments, trims);
   }
-  return { setting, rounds, leastError: errorOf(best), trimCorrelation };
+  return { setting, rounds, leastError: errorOf(best), parts, trimCorrelation };
+}
+
+function wayOf({ shift }: PlaceError): string {
+  const [from, to] = shift.split('-').map(Number);
+  return to > from ? 'upshifts' : 'downshifts';
 }
 
 function solve(
   design: NodeDesign,
-  moments: ReadonlyMap<string, ShiftMoments>,
+  { moments, rows }: Pick<Evidence, 'moments' | 'rows'>,
   start: VarianceComponents | undefined,
 ): CorrectionEstimate {
-  const estimate = estimateCorrections(design, moments, { start, prior: STEADY_PRIOR });
-  if (estimate.kind === 'insufficient') throw new Error('Nobody drove.');
-  return estimate;
+  const found = robustCorrections(design, moments, (id) => rows.get(id) ?? [], { start, prior: STEADY_PRIOR });
+  if (found.kind === 'insufficient') throw new Error('Nobody drove.');
+  return found.estimate;
 }
 
 function nextTrims(
@@ -150,47 +168,64 @@ function driveFleet(
   return fleet.map((car) => driveCar(plan, car));
 }
 
-function momentsOf(
+function evidenceOf(
   { gearbox }: Gearset,
   fleet: readonly LoopCar[],
   driven: readonly CarRound[],
   { design, trims, slope }: { design: NodeDesign; trims: ReadonlyMap<string, CarTrims>; slope: number },
-): Map<string, ShiftMoments> {
+): Evidence {
   const rowAt = designRows(design);
   const { returnPressureKpa } = design.rule;
-  return new Map(
-    fleet.map(({ car, facts }, j) => {
-      const context = { rowAt, platform: gearbox.platform, car: facts, policy: LOOP_POLICY, programId: PROGRAM };
-      const observed = driven[j].shifts.flatMap((shift) => {
-        // The response to a trim is part of it, as that to the map is.
-        const appliedTrimLn = slope * (trims.get(car.id)?.get(shift.kind) ?? 0);
-        const found = observeShift(shift, { ...context, returnPressureKpa, appliedTrimLn });
-        return found.kind === 'observation' ? [found] : [];
-      });
-      return [car.id, shiftMomentsOf(observed)];
-    }),
-  );
+  const observed = fleet.map(({ car, facts }, j) => {
+    const context = { rowAt, platform: gearbox.platform, car: facts, policy: LOOP_POLICY, programId: PROGRAM };
+    return driven[j].shifts.flatMap((shift) => {
+      // The response to a trim is part of it, as that to the map is.
+      const appliedTrimLn = slope * (trims.get(car.id)?.get(shift.kind) ?? 0);
+      const found = observeShift(shift, { ...context, returnPressureKpa, appliedTrimLn });
+      return found.kind === 'observation' ? [found] : [];
+    });
+  });
+  return {
+    design,
+    moments: new Map(fleet.map(({ car }, j) => [car.id, shiftMomentsOf(observed[j])])),
+    rows: new Map(fleet.map(({ car }, j) => [car.id, [shiftRowsOf(observed[j])]])),
+  };
 }
 
-/** Moments of a round, and the design of the revision that it was driven under. */
+/** What a round tells, by car, and the design of the revision that it was driven under. */
 interface Evidence {
   readonly design: NodeDesign;
   readonly moments: ReadonlyMap<string, ShiftMoments>;
+  readonly rows: ReadonlyMap<string, readonly ShiftRows[]>;
 }
 
-function responseOf([newest, before]: readonly Evidence[], components: VarianceComponents | undefined): FleetResponse {
+/** A response found a round ago may have changed by so much: shifts nearer to right follow the map more closely. */
+const RESPONSE_DRIFT = 0.05;
+
+function responseOf(
+  [newest, before]: readonly Evidence[],
+  components: VarianceComponents | undefined,
+  { slope, standardError }: FleetResponse,
+): FleetResponse {
   if (before === undefined) return USUAL_RESPONSE;
-  const estimate = solve(newest.design, newest.moments, components);
-  return fleetResponse(estimate, before.moments, changeLn(before.design, newest.design));
+  const estimate = solve(newest.design, newest, components);
+  const known = { slope, standardError: Math.hypot(standardError, RESPONSE_DRIFT) };
+  return fleetResponse(estimate, before.moments, changeLn(before.design, newest.design), known);
 }
 
-/** Moments of the rounds together, the newest first. */
-function mergedEvidence([newest, ...older]: readonly Evidence[], slope: number): Map<string, ShiftMoments> {
-  const earlier = older.map(({ design, moments }) => ({
-    byVehicle: moments,
-    changeLn: changeLn(design, newest.design),
-  }));
-  return carryMoments(newest.moments, earlier, slope);
+/** The rounds together, the newest first, as if all were driven under the newest revision. */
+function mergedEvidence([newest, ...older]: readonly Evidence[], slope: number): Omit<Evidence, 'design'> {
+  const moments = new Map(newest.moments);
+  const rows = new Map(newest.rows);
+  for (const { design, rows: earlier } of older) {
+    const change = changeLn(design, newest.design).map((ln) => slope * ln);
+    for (const [id, own] of earlier) {
+      const carried = own.map((part) => rebaseShiftRows(part, change));
+      rows.set(id, [...(rows.get(id) ?? []), ...carried]);
+      moments.set(id, carried.map(momentsOfRows).reduce(mergeShiftMoments, moments.get(id) ?? NO_SHIFT_MOMENTS));
+    }
+  }
+  return { moments, rows };
 }
 
 function gradesOf(driven: readonly CarRound[]): Pick<LoopRound, 'shifts' | 'found' | 'truth' | 'ordinary'> {

@@ -1,4 +1,5 @@
 import type { LoopResult } from './close-loop.ts';
+import type { ErrorPart } from './error-parts.ts';
 import type { LoopSetting } from './loop-setting.ts';
 
 /** What is kept of one loop, for the page and its plot. Shares, and ln of pressure. */
@@ -11,10 +12,13 @@ export interface KeptLoop extends Pick<LoopSetting, 'gearset' | 'seed' | 'profil
   }[];
   /** Of the best map that the layout can hold. */
   readonly leastError: number;
+  /** Shares of the last round's squared error; see `errorParts`. */
+  readonly partsByHold: Readonly<Record<string, number>>;
+  readonly partsByWay: Readonly<Record<string, number>>;
   readonly trimCorrelation: number;
 }
 
-export function keptOf({ setting, rounds, leastError, trimCorrelation }: LoopResult): KeptLoop {
+export function keptOf({ setting, rounds, leastError, parts, trimCorrelation }: LoopResult): KeptLoop {
   return {
     gearset: setting.gearset,
     seed: setting.seed,
@@ -26,8 +30,14 @@ export function keptOf({ setting, rounds, leastError, trimCorrelation }: LoopRes
       mapErrorEverywhere: rounded(mapError.rmsEverywhere),
     })),
     leastError: rounded(leastError.rms),
+    partsByHold: sharesOf(parts.byHold),
+    partsByWay: sharesOf(parts.byWay),
     trimCorrelation: rounded(trimCorrelation),
   };
+}
+
+function sharesOf(parts: readonly ErrorPart[]): Record<string, number> {
+  return Object.fromEntries(parts.map(({ name, share }) => [name, rounded(share)]));
 }
 
 /** Of a file with one loop a line. */

@@ -58,6 +58,16 @@ export function loopPage(loops: readonly KeptLoop[]): string {
     const count = loops.filter((loop) => isReached(loop.rounds, loop)).length;
     return `| ${title} | ${count} of ${loops.length} |`;
   });
+  const parts = [
+    ...partLines(
+      'by what holds the node',
+      loops.map(({ partsByHold }) => partsByHold),
+    ),
+    ...partLines(
+      'by the way of the shift',
+      loops.map(({ partsByWay }) => partsByWay),
+    ),
+  ];
   return `# What the loop makes of a poor map
 
 Written by \`npm run loop -- --all\` from \`loops.jsonl\`, to which each loop adds its line. Simulated cars with trims of 6 %
@@ -82,7 +92,25 @@ the time leaps over its target. These places, some 5 % of the Tern's and 15 % of
 "everywhere", against the least pressure without a flare. The best map is the layout's tables fitted to ideal pressures by
 least squares: what no calibration of this layout can better by much. Trims: mean over a car's kinds of shift against
 what the simulator says that the car needs.
+
+Where the squared map error of the last round comes from, mean over the loops: by what holds the node that a place depends
+on most in the proposal of that round, and by the way of the shift.
+
+| part | of it | share (%) |
+|---|---|---|
+${parts.join('\n')}
 `;
+}
+
+function partLines(title: string, shares: readonly Readonly<Record<string, number>>[]): string[] {
+  const names = [...new Set(shares.flatMap((own) => Object.keys(own)))];
+  const means = names.map((name) => ({
+    name,
+    share: shares.reduce((sum, own) => sum + (own[name] ?? 0), 0) / shares.length,
+  }));
+  return means
+    .sort((a, b) => b.share - a.share)
+    .map(({ name, share }) => `| ${title} | ${name} | ${percent(share, 0)} |`);
 }
 
 const [WIDTH, HEIGHT, GAP, LEFT, TOP, BOTTOM] = [250, 190, 24, 36, 26, 28];

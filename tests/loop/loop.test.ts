@@ -29,6 +29,19 @@ describe('a fleet that drives, and accepts every proposal', () => {
     for (const { blockingFindings } of result.rounds) expect(blockingFindings).toBe(0);
   });
 
+  it('says where the error that is left comes from', () => {
+    const { byHold, byWay } = result.parts;
+    const { places, rms } = result.rounds[3].mapError;
+    for (const parts of [byHold, byWay]) {
+      expect(parts.reduce((sum, { share }) => sum + share, 0)).toBeCloseTo(1, 9);
+      expect(parts.reduce((sum, own) => sum + own.places, 0)).toBe(places.length);
+    }
+    const ups = places.filter(({ shift }) => Number(shift[2]) > Number(shift[0]));
+    const squares = ups.reduce((sum, { ln }) => sum + ln * ln, 0);
+    const share = byWay.find(({ name }) => name === 'upshifts')?.share;
+    expect(share).toBeCloseTo(squares / (rms * rms * places.length), 9);
+  });
+
   it('is kept beside other loops, in the place of an earlier run of the same', () => {
     const own = keptOf(result);
     const other = { ...own, seed: 2 };

@@ -1,4 +1,4 @@
-import { evaluateRule, type RevisionContent } from '@syncline/calibration';
+import { evaluateRule, type OperatingPoint, type RevisionContent } from '@syncline/calibration';
 import type { Car } from '@syncline/drivetrain';
 import { planRequests } from './drive-plan.ts';
 import { findIdealPoints } from './ideal-points.ts';
@@ -9,6 +9,13 @@ const PLACES = 360;
 /** Places at which each car is held against the average one. */
 const TRIM_PLACES = 60;
 
+/** ln of commanded over ideal pressure at one place. */
+export interface PlaceError {
+  readonly shift: string;
+  readonly point: OperatingPoint;
+  readonly ln: number;
+}
+
 /** How far a map is from the truth: ln of commanded over ideal pressure. */
 export interface MapError {
   /** R.m.s. and median size over the places at which the target time can be met. */
@@ -16,21 +23,26 @@ export interface MapError {
   readonly median: number;
   /** R.m.s. over these and the places at which time leaps over its target, against the least pressure without a flare. */
   readonly rmsEverywhere: number;
+  /** Those at which the target time can be met. */
+  readonly places: readonly PlaceError[];
 }
 
 /** Makes the judge of maps by what the average car wants. */
 export function mapErrorJudge(gearset: Gearset, average: Car): (content: RevisionContent) => MapError {
   const ideal = findIdealPoints(gearset, average, planRequests(gearset, 'judged places', PLACES));
   return (content) => {
-    const errors = ideal.map(({ point, pressureKpa, isTimed }) => ({
+    const errors = ideal.map(({ shift, point, pressureKpa, isTimed }) => ({
+      shift,
+      point,
       ln: Math.log(evaluateRule(gearset.layout, content, RULE, point).value / pressureKpa),
       isTimed,
     }));
-    const timed = errors.filter(({ isTimed }) => isTimed).map(({ ln }) => ln);
+    const places = errors.filter(({ isTimed }) => isTimed);
     return {
-      rms: rootMeanSquare(timed),
-      median: median(timed.map(Math.abs)),
+      rms: rootMeanSquare(places.map(({ ln }) => ln)),
+      median: median(places.map(({ ln }) => Math.abs(ln))),
       rmsEverywhere: rootMeanSquare(errors.map(({ ln }) => ln)),
+      places,
     };
   };
 }

@@ -139,7 +139,7 @@ export {
 } from './cube/outcome-slice.js';
 export type { ByRole, CorrectionPrior, VarianceComponents } from './estimate/block-prior.js';
 export { DEFAULT_PRIOR, STEADY_PRIOR } from './estimate/block-prior.js';
-export { type DesignRow, type DesignRowResult, designRows } from './estimate/design-row.js';
+export { countedGain, type DesignRow, type DesignRowResult, designRows, HIGHEST_GAIN } from './estimate/design-row.js';
 export {
   type CorrectionEstimate,
   type EstimateOptions,
@@ -155,9 +155,9 @@ export { fillErrorMs, fillObserver, tableDesign } from './estimate/observe-fill.
 export {
   type ObservationContext,
   type ObservationResult,
-  observedResponse,
   observeShift,
   operatingPointOf,
+  shiftResponse,
 } from './estimate/observe-shift.js';
 export { type OddCar, oddCars } from './estimate/odd-cars.js';
 export { carryMoments, changeLn, type EarlierMoments } from './estimate/rebase-moments.js';

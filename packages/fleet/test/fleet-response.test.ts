@@ -57,6 +57,16 @@ describe('the response of a fleet to a revision', () => {
     ).toEqual(usual);
   });
 
+  it('keeps to what was known before where the change tells little of it', () => {
+    const { older, newer } = drive(0.9, 7);
+    const estimate = estimated(design, newer);
+    const before = { slope: 0.6, standardError: 0.01 };
+    const slight = CHANGE.map((change) => change / 100);
+    expect(fleetResponse(estimate, new Map(), CHANGE, before)).toEqual(before);
+    expect(fleetResponse(estimate, older, slight, before).slope).toBeCloseTo(0.6, 1);
+    expect(fleetResponse(estimate, older, CHANGE).slope).toBeGreaterThan(0.75);
+  });
+
   it('stays within what a driveline can do, however wild the shifts are', () => {
     for (const slope of [-1, 0, 4]) {
       const told = found(slope, 3).slope;

@@ -1,7 +1,7 @@
 import type { Layout, Platform, RevisionContent, TableSpec } from '@syncline/calibration';
 import { DEFAULT_POLICY, demandRatio, type Shift } from '@syncline/shifts';
 import { describe, expect, it } from 'vitest';
-import { designRows, pressureResponse } from '../src/estimate/design-row.js';
+import { countedGain, designRows, pressureResponse } from '../src/estimate/design-row.js';
 import { estimateCorrections } from '../src/estimate/estimate-corrections.js';
 import { nodeDesign } from '../src/estimate/node-design.js';
 import { averageRow, observeAdaptation } from '../src/estimate/observe-adaptation.js';
@@ -167,7 +167,7 @@ describe('the observation of a shift', () => {
   it('is put back to what it would have been without a trim installed in the car', () => {
     const [plain, trimmed] = [0, 0.1].map((appliedTrimLn) => observeShift(aShift(), { ...context, appliedTrimLn }));
     if (plain.kind !== 'observation' || trimmed.kind !== 'observation') throw new Error('expected observations');
-    expect(trimmed.y - plain.y).toBeCloseTo((0.1 * 160) / 100, 10);
+    expect(trimmed.y - plain.y).toBeCloseTo(0.1 * countedGain(160 / 100), 10);
   });
 
   it('counts a flare also of a shift that gives no demand ratio', () => {
@@ -185,21 +185,88 @@ describe('the observation of a shift', () => {
   ])('is none %s', (_, parts, reason) => {
     expect(observeShift(aShift(parts), context)).toEqual({ kind: 'insufficient', reason });
   });
+});
 
-  it('asks for more where the return spring takes all the pressure, and never for less', () => {
-    const weak = {
-      ...content,
-      tables: { ...content.tables, base: { axes: [[0, 50, 100]], values: { '3-4': [20, 50, 60] } } },
-    };
-    const rowAt = designRows(nodeDesign(layout, weak, 'apply'));
-    const late = observeShift(aShift({ measures: { ...aShift().measures, actualTimeS: 2 } }), { ...context, rowAt });
-    const early = observeShift(aShift({ measures: { ...aShift().measures, actualTimeS: 0.15 } }), {
-      ...context,
-      rowAt,
-    });
-    if (late.kind !== 'observation' || early.kind !== 'observation') throw new Error('expected observations');
-    expect(late.y).toBeGreaterThan(0);
-    expect(early.y).toBe(0);
+describe('a pressure that was not the command’s all the time', () => {
+  const target = demandRatio(aShift(), car, DEFAULT_POLICY, null);
+  if (target.kind !== 'estimate') throw new Error('expected an estimate');
+  const { targetTimeS } = target;
+  const yOf = (measures: Partial<Shift['measures']>) => {
+    const found = observeShift(aShift({ measures }), { ...context, returnPressureKpa: 60 });
+    if (found.kind !== 'observation') throw new Error(found.reason);
+    return found.y;
+  };
+
+  it('is held against its mean over the target time, what it missed that by counted at the pressure of its end', () => {
+    // Over the return spring 90 kPa at first and 100 on average of a time twice the target, so 110 at its end.
+    const actualTimeS = 2 * targetTimeS;
+    const late = demandRatio(aShift({ measures: { actualTimeS } }), car, DEFAULT_POLICY, null);
+    if (late.kind !== 'estimate') throw new Error('expected an estimate');
+    // Half of the time at 110 kPa belongs off: (2·100 − 110)/1 = 90 kPa over the target time, and 100·e^y were needed.
+    const missing = 100 * Math.exp(late.y) - 90;
+    const wanted = Math.log(1 + missing / 160);
+    expect(yOf({ actualTimeS, appliedStartKpa: 150, appliedMeanKpa: 160 })).toBeCloseTo(countedGain(1.6) * wanted, 9);
+  });
+
+  it.each([140, 160, 190])(
+    'asks for nothing of a shift that met its target, from %i kPa at first',
+    (appliedStartKpa) => {
+      expect(yOf({ actualTimeS: targetTimeS, appliedStartKpa, appliedMeanKpa: 160 })).toBeCloseTo(0, 9);
+    },
+  );
+});
+
+describe('a downshift that was over too soon to be timed', () => {
+  const down = (parts: Parameters<typeof aShift>[0]) => {
+    const found = observeShift(aShift({ direction: 'down', ...parts }), context);
+    if (found.kind !== 'observation') throw new Error(found.reason);
+    return found;
+  };
+  const short = { actualTimeS: 0.08, speedStepRpm: 400 };
+
+  it('asks for more where the input torque alone can have made it so quick', () => {
+    // 0.15 kg·m² over 400 rpm in 0.08 s take 79 of the 150 N·m.
+    const { y, weight } = down({ measures: short });
+    expect(weight).toBe(0.5);
+    expect(y).toBeGreaterThan(0.2);
+  });
+
+  it.each([
+    ['that the on-coming clutch must have pulled', { measures: { ...short, speedStepRpm: 900 } }],
+    ['that was disturbed', { measures: short, disturbances: ['brake' as const] }],
+    ['whose torque is unknown', { measures: short, at: { inputTorqueNm: null } }],
+    ['that was not completed', { measures: short, outcome: 'retargeted' as const }],
+  ])('tells nothing of one %s', (_, parts) => {
+    expect(down(parts)).toMatchObject({ y: 0, weight: 0 });
+  });
+});
+
+describe('a command that the return spring takes whole', () => {
+  const weak = {
+    ...content,
+    tables: { ...content.tables, base: { axes: [[0, 50, 100]], values: { '3-4': [20, 50, 60] } } },
+  };
+  const rowAt = designRows(nodeDesign(layout, weak, 'apply'));
+  const observed = (shift: Shift) => {
+    const found = observeShift(shift, { ...context, rowAt, returnPressureKpa: 60 });
+    if (found.kind !== 'observation') throw new Error(found.reason);
+    return found;
+  };
+
+  it('is raised to the return pressure at least by a shift that wants more', () => {
+    const { y, row } = observed(aShift({ measures: { actualTimeS: 0.5 } }));
+    expect(Math.exp(y / row.gain) * 50).toBeGreaterThanOrEqual(60 - 1e-9);
+  });
+
+  it('is raised so by one that flared, whatever else is known of it', () => {
+    const flared = aShift({ at: { inputTorqueNm: null }, measures: { flareRpm: 120, flareMs: 90 } });
+    const { y, weight, row } = observed(flared);
+    expect([weight, Math.exp(y / row.gain) * 50]).toEqual([0.5, expect.closeTo(60, 9)]);
+    expect(observed(aShift({ at: { inputTorqueNm: null } })).weight).toBe(0);
+  });
+
+  it('says nothing when the shift was quick enough without', () => {
+    expect(observed(aShift({ measures: { actualTimeS: 0.15 } })).weight).toBe(0);
   });
 });
 
@@ -242,7 +309,10 @@ describe('a flare that the unit answered in time', () => {
     const held = (got * 100) / 140;
     expect(held).toBeLessThan(150);
     const flared = aShift({ measures: { ...applied, flareRpm: 90, flareMs: 200 } });
-    expect(yOf(flared)).toBeCloseTo(pressureResponse(Math.log(150 / held), 1.6), 9);
+    expect(yOf(flared)).toBeCloseTo(
+      pressureResponse(Math.log(150 / held), { gain: countedGain(1.6), torqueGain: 1.6 }),
+      9,
+    );
     // What the car is trimmed by has no part in it: the pressure applied holds the trim.
     const trimmed = observeShift(flared, { ...context, returnPressureKpa: 60, appliedTrimLn: 0.02 });
     expect(trimmed.kind === 'observation' && trimmed.y).toBeCloseTo(yOf(flared), 12);

@@ -1,5 +1,5 @@
 import { evaluateRule, type Layout, type OperatingPoint, type RevisionContent } from '@syncline/calibration';
-import { type DesignRow, designRows, pressureResponse } from '../src/estimate/design-row.js';
+import { type CarryingRow, designRows, pressureResponse } from '../src/estimate/design-row.js';
 import type { CorrectionEstimate } from '../src/estimate/estimate-corrections.js';
 import type { NodeDesign } from '../src/estimate/node-design.js';
 import { type ShiftObservation, shiftMomentsOf } from '../src/estimate/shift-moments.js';
@@ -207,7 +207,7 @@ export function drawPoint(draws: Draws, { kinds }: Pick<FleetSetting, 'kinds'>):
 /** An operating point with all that a shift there takes from map and truth. */
 export interface PlannedShift {
   readonly point: OperatingPoint & { shift: string };
-  readonly row: DesignRow;
+  readonly row: CarryingRow;
   /** ln of needed over commanded torque and pressure, without car and noise. */
   readonly torqueLn: number;
   readonly mapErrorLn: number;
@@ -258,7 +258,7 @@ export function driveCar(
       observation: {
         shiftKind: shift,
         row: planned.row,
-        y: pressureResponse(Math.min(0.5, Math.max(-0.5, departure * car.profileScale)), planned.row.gain),
+        y: pressureResponse(Math.min(0.5, Math.max(-0.5, departure * car.profileScale)), planned.row),
         weight: 1,
         counts: { ...NO_SHIFTS, shifts: 1, flare: isFlare ? 1 : 0, harsh: isHarsh ? 1 : 0 },
       },

@@ -1,5 +1,6 @@
 import { arrowPosterior } from './arrow-posterior.js';
 import { type CorrectionPrior, DEFAULT_PRIOR, type VarianceComponents } from './block-prior.js';
+import { commonTrims, NOTHING_COMMON, withCommonTrims, withoutCommonTrims } from './common-trims.js';
 import { fleetSums } from './fleet-sums.js';
 import { type NodeBlocks, nodeBlocks } from './node-blocks.js';
 import type { NodeDesign } from './node-design.js';
@@ -21,6 +22,8 @@ export interface CorrectionEstimate {
   readonly iterations: number;
   /** In order of vehicle id. */
   readonly trims: readonly VehicleTrim[];
+  /** What the solve gave to the trims of all vehicles alike; it is in the corrections and no longer in the trims. */
+  readonly commonTrimLn: number;
   /** Shifts with weight. */
   readonly shifts: number;
 }
@@ -52,6 +55,8 @@ export interface EstimateOptions {
   readonly bounds?: ComponentOptions['bounds'];
   /** The components are learned from at most so many vehicles, evenly taken; corrections always from all. Default 80. */
   readonly componentVehicles?: number;
+  /** Whether what all vehicles have in common is put into the map, see `commonTrims`. Default true. */
+  readonly centresTrims?: boolean;
 }
 
 const USUAL_COMPONENTS: VarianceComponents = {
@@ -77,6 +82,7 @@ export function estimateCorrections(
     maxIterations = 25,
     bounds = { lowest: 0.0005, highest: 2 },
     componentVehicles = 80,
+    centresTrims = true,
   }: EstimateOptions = {},
 ): CorrectionEstimate | NoCorrections {
   const driven = [...vehicles].filter(([, moments]) => [...moments.values()].some(({ weight }) => weight > 0));
@@ -87,13 +93,16 @@ export function estimateCorrections(
   const sums = fleetSums(blocks, fleet);
   const sample = fleet.length > componentVehicles ? fleetSums(blocks, evenly(fleet, componentVehicles)) : sums;
   const fit = fitComponents(sample, prior, { start, bounds, tolerance, maxIterations });
+  const evidence = nodeEvidence(design.nodeCount, fleet);
   const posterior = arrowPosterior(sums, blockPriors(sums, prior), fit.components);
+  const common = centresTrims ? commonTrims(sums, posterior) : NOTHING_COMMON;
   return {
     kind: 'estimate',
-    ...spreadCorrections(design, blocks, posterior.blocks),
-    evidence: nodeEvidence(design.nodeCount, fleet),
+    ...withCommonTrims(spreadCorrections(design, blocks, posterior.blocks), sums, common, evidence.shifts),
+    evidence,
     ...fit,
-    trims: describeTrims(ids, sums, posterior, fit.components),
+    trims: withoutCommonTrims(describeTrims(ids, sums, posterior, fit.components), common),
+    commonTrimLn: common.general,
     shifts: sums.shifts,
   };
 }

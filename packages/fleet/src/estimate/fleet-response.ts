@@ -25,11 +25,13 @@ const HIGHEST_SLOPE = 1.2;
  * @param newer estimate from shifts under the newer revision alone
  * @param older moments by vehicle under the older one, as they were driven
  * @param changeLn Δ by node
+ * @param before what was known of it
  */
 export function fleetResponse(
   newer: CorrectionEstimate,
   older: ReadonlyMap<string, ShiftMoments>,
   changeLn: ArrayLike<number>,
+  before: FleetResponse = USUAL_RESPONSE,
 ): FleetResponse {
   const clusters = newer.trims.flatMap(({ vehicleId, byKind }) => {
     const moments = older.get(vehicleId);
@@ -38,13 +40,13 @@ export function fleetResponse(
       : [clusterOf(moments, new Map(byKind.map((one) => [one.shiftKind, one.trimLn])), newer, changeLn)];
   });
   const square = sum(clusters.map((cluster) => cluster.square));
-  if (!(square > 0)) return USUAL_RESPONSE;
+  if (!(square > 0)) return before;
   const product = sum(clusters.map((cluster) => cluster.product));
   const found = product / square;
   const spread = sum(clusters.map((cluster) => (cluster.product - found * cluster.square) ** 2));
   const precision = square ** 2 / Math.max(spread, newer.components.residualSd ** 2 * square);
-  const prior = 1 / USUAL_RESPONSE.standardError ** 2;
-  const slope = (found * precision + USUAL_RESPONSE.slope * prior) / (precision + prior);
+  const prior = 1 / before.standardError ** 2;
+  const slope = (found * precision + before.slope * prior) / (precision + prior);
   return {
     slope: Math.min(HIGHEST_SLOPE, Math.max(LEAST_SLOPE, slope)),
     standardError: 1 / Math.sqrt(precision + prior),
@@ -105,6 +107,7 @@ export function scaledByResponse(estimate: CorrectionEstimate, { slope }: FleetR
     ...estimate,
     correctionLn: estimate.correctionLn.map((value) => value / slope),
     sdLn: estimate.sdLn.map((value) => value / slope),
+    commonTrimLn: estimate.commonTrimLn / slope,
     trims: estimate.trims.map((trim) => ({ ...scale(trim), byKind: trim.byKind.map(scale) })),
   };
 }

@@ -6,13 +6,7 @@ import {
   type NoCorrections,
 } from './estimate-corrections.js';
 import type { NodeDesign } from './node-design.js';
-import {
-  type CountedObservation,
-  mergeShiftMoments,
-  momentsOfRounded,
-  type ShiftMoments,
-  WEIGHT_STEP,
-} from './shift-moments.js';
+import { type CountedObservation, ROW_STEP, reweighted, type ShiftMoments, WEIGHT_STEP } from './shift-moments.js';
 import { observationAt, type ShiftRows } from './shift-rows.js';
 
 /**
@@ -59,6 +53,7 @@ export function robustCorrections(
 ): RobustEstimate | NoCorrections {
   let estimate = estimateCorrections(design, vehicles, options);
   if (estimate.kind === 'insufficient') return estimate;
+  const { evidence } = estimate;
   let moments = vehicles;
   let farShifts = new Map<string, number>();
   for (let round = 0; round < MAX_ROUNDS; round += 1) {
@@ -69,11 +64,12 @@ export function robustCorrections(
       const lost = lostWeights(rowsOf(id), pilot, id);
       if (lost.length === 0) return own;
       farShifts.set(id, lost.length);
-      return mergeShiftMoments(own, momentsOfRounded(lost));
+      return reweighted(own, lost);
     });
     const next = estimateCorrections(design, moments, { ...options, start: before.components });
     if (next.kind === 'insufficient') return next;
-    estimate = next;
+    // A shift that lost weight was driven all the same: what it leaves uncertain shows in the deviations.
+    estimate = { ...next, evidence };
     if (largestChange(before, estimate) < SETTLED) break;
   }
   return { kind: 'estimate', estimate, moments, farShifts };
@@ -106,7 +102,7 @@ function standardisedResiduals(
   const residuals = new Float64Array(responses.length);
   for (let shift = 0, entry = 0; shift < residuals.length; shift += 1) {
     let expected = trimOf[kind[shift]];
-    for (; entry < ends[shift]; entry += 1) expected += x[entry] * correctionLn[nodes[entry]];
+    for (; entry < ends[shift]; entry += 1) expected += x[entry] * ROW_STEP * correctionLn[nodes[entry]];
     residuals[shift] = (responses[shift] - expected) * Math.sqrt(weights[shift]);
   }
   return residuals;

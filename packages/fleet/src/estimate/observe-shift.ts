@@ -5,10 +5,12 @@ import {
   demandRatio,
   type GradingPolicy,
   gradeShift,
+  programPolicy,
   type Shift,
+  valueAtLoad,
 } from '@syncline/shifts';
 import { countShift } from '../summaries/grade-counts.js';
-import { type DesignRowResult, pressureResponse } from './design-row.js';
+import { type CarryingRow, type DesignRowResult, HIGHEST_GAIN, pressureResponse } from './design-row.js';
 import type { ShiftObservation } from './shift-moments.js';
 
 /** What turns a shift into an observation. */
@@ -42,97 +44,160 @@ export function observeShift(shift: Shift, context: ObservationContext): Observa
   const found = context.rowAt(point);
   if (found.kind === 'insufficient') return found;
   const { nodes, shares, gain } = found;
+  const { inputInertiaKgM2 } = platform;
+  const targetTimeS = valueAtLoad(programPolicy(policy, programId).targetInertiaTimeS, shift.at.load ?? 0);
   const demand = demandRatio(shift, car, policy, programId);
   return {
     kind: 'observation',
     shiftKind: shift.kind,
     row: { nodes, shares, gain },
-    y:
-      demand.kind === 'estimate'
-        ? observedResponse(demand, shift, found, {
-            appliedTrimLn,
-            returnPressureKpa,
-            inputInertiaKgM2: platform.inputInertiaKgM2,
-          })
-        : 0,
-    weight: demand.kind === 'estimate' ? demand.weight : 0,
+    ...shiftResponse(shift, demand.kind === 'estimate' ? demand : null, found, {
+      targetTimeS,
+      appliedTrimLn,
+      returnPressureKpa,
+      inputInertiaKgM2,
+    }),
     counts: countShift(gradeShift(shift, policy, programId)),
   };
 }
 
+/** What a shift tells of its command: response and weight of an observation. */
+type ShiftResponse = Pick<ShiftObservation, 'y' | 'weight'>;
+
+const NOTHING: ShiftResponse = { y: 0, weight: 0 };
+
 /**
- * The response of a shift whose demand ratio is known, on the scale of `pressureResponse` and without any trim. An upshift
- * that flared asks at least for a command that holds the input.
+ * The response of a shift on the scale of `pressureResponse`, without any trim.
+ * @param known its demand ratio; null where it has none
  */
-export function observedResponse(
-  demand: Demand,
-  shift: WitnessedShift,
-  row: Pick<CarryingRow, 'gain' | 'isCarrying' | 'overReturnKpa'>,
-  { appliedTrimLn, returnPressureKpa, inputInertiaKgM2 }: ResponseContext,
-): number {
-  const { gain, isCarrying, overReturnKpa } = row;
-  const asked = wantedTorqueLn(demand, shift.measures, returnPressureKpa, isCarrying);
-  const timed = pressureResponse(asked, gain) + gain * appliedTrimLn;
-  const perKpa =
-    shift.direction === 'up' && shift.measures.flareRpm > 0
-      ? heldPerKpa(shift, returnPressureKpa, inputInertiaKgM2)
-      : null;
-  if (perKpa === null) return timed;
-  const missing = -Math.log(perKpa * overReturnKpa);
-  return Math.max(timed, pressureResponse(Math.min(CLIP, Math.max(-CLIP, missing)), gain));
+export function shiftResponse(
+  shift: Shift,
+  known: Demand | null,
+  row: Pick<CarryingRow, 'gain' | 'torqueGain' | 'isCarrying' | 'overReturnKpa'>,
+  context: ResponseContext,
+): ShiftResponse {
+  const demand = known ?? quickDownshift(shift, context) ?? emptyFlare(shift, row);
+  if (demand === null) return NOTHING;
+  const y = Math.max(timedResponse(demand, shift, row, context), heldResponse(shift, row, context));
+  return Number.isFinite(y) ? { y, weight: demand.weight } : NOTHING;
 }
 
-/** What the response is read from. */
-export type WitnessedShift = Pick<Shift, 'direction' | 'at' | 'measures'>;
-
 export interface ResponseContext extends Required<Pick<ObservationContext, 'appliedTrimLn' | 'returnPressureKpa'>> {
+  /** Of the grading policy, at the shift's load. */
+  readonly targetTimeS: number;
   /** Of the platform. */
   readonly inputInertiaKgM2: number;
 }
 
+/** Below this time (s) a downshift has no demand ratio: `LEAST_DOWNSHIFT_S` of packages/shifts. */
+const TOO_SOON_S = 0.1;
+/** Of shifts that only tell that they want more. */
+const ONE_SIDED_WEIGHT = 0.5;
+
 /**
- * Part of the input torque that a kPa over the return spring carried in this car, by the torque balance of methods.md 5.
- * A flare may end in time, because the unit answers it with more pressure, and its time then says nothing of the command.
- * This does: as a ratio of torques it hardly depends on the profile. Null where the log lacks something.
+ * A downshift under power that was over too soon for a demand ratio: either the
+ * on-coming clutch pulled the input up, or the off-going one held next to nothing. The torque balance tells them apart: what
+ * the input torque alone cannot have done was pulled and tells nothing of the pressure; the rest asks for more, and never
+ * for less. Without it a close gear that is commanded far too little would have no witness at all.
  */
-function heldPerKpa({ at, measures }: WitnessedShift, returnKpa: number, inertiaKgM2: number): number | null {
-  const { actualTimeS, appliedMeanKpa, speedStepRpm } = measures;
-  if (actualTimeS === null || appliedMeanKpa === null || speedStepRpm === null || at.inputTorqueNm === null)
-    return null;
-  if (!(actualTimeS > 0 && appliedMeanKpa > returnKpa && at.inputTorqueNm > 0)) return null;
-  const inertiaNm = (inertiaKgM2 * (Math.PI / 30) * speedStepRpm) / actualTimeS;
-  return (1 + inertiaNm / at.inputTorqueNm) / (appliedMeanKpa - returnKpa);
+function quickDownshift(
+  { direction, outcome, at, measures, disturbances }: Shift,
+  { targetTimeS, inputInertiaKgM2 }: ResponseContext,
+): Demand | null {
+  const { actualTimeS, speedStepRpm } = measures;
+  if (direction !== 'down' || outcome !== 'complete' || disturbances.length > 0) return null;
+  if (actualTimeS === null || speedStepRpm === null || at.inputTorqueNm === null) return null;
+  if (!(actualTimeS > 0 && actualTimeS <= TOO_SOON_S)) return null;
+  const inertiaNms = inputInertiaKgM2 * (Math.PI / 30) * speedStepRpm;
+  const gotNm = at.inputTorqueNm - inertiaNms / actualTimeS;
+  if (!(gotNm > 0)) return null;
+  return {
+    y: Math.min(CLIP, Math.log((at.inputTorqueNm - inertiaNms / targetTimeS) / gotNm)),
+    weight: ONE_SIDED_WEIGHT,
+  };
 }
 
-type CarryingRow = Extract<DesignRowResult, { kind: 'row' }>;
-type Demand = Pick<Extract<DemandRatio, { kind: 'estimate' }>, 'y' | 'targetTimeS'>;
+/** A shift that flared under a command that carries nothing wants some, whatever else is known of it. */
+function emptyFlare({ outcome, measures }: Shift, { isCarrying }: Pick<CarryingRow, 'isCarrying'>): Demand | null {
+  if (isCarrying || outcome !== 'complete' || !(measures.flareRpm > 0)) return null;
+  return { y: 0, weight: ONE_SIDED_WEIGHT };
+}
+
+/**
+ * What the time of a shift asks for. Below the return pressure no clutch carries anything: one that should carry more, or
+ * flared, wants that at least, and one that should carry less cannot want less. −∞ where it carries nothing and need not.
+ */
+function timedResponse(
+  demand: Demand,
+  { measures }: Shift,
+  row: Pick<CarryingRow, 'gain' | 'torqueGain' | 'isCarrying' | 'overReturnKpa'>,
+  context: ResponseContext,
+): number {
+  const { gain, torqueGain, overReturnKpa, isCarrying } = row;
+  const { appliedTrimLn, returnPressureKpa } = context;
+  const asked = wantedOverReturnLn(demand, measures, row, context);
+  if (!isCarrying && asked <= 0 && measures.flareRpm === 0) return Number.NEGATIVE_INFINITY;
+  const toReturnLn = returnPressureKpa > 0 ? Math.log(returnPressureKpa / (torqueGain * overReturnKpa)) : -CLIP;
+  return Math.max(pressureResponse(asked, row), gain * Math.min(CLIP, toReturnLn)) + gain * appliedTrimLn;
+}
+
+/**
+ * What an upshift that flared asks for at least: the pressure with which its command would have held the input torque. A
+ * flare may end in time, because the unit answers it with more pressure, and its time then says nothing of the command; the
+ * torque that a kPa over the return spring carried meanwhile does (balance of methods.md 5), and as a ratio of torques it
+ * hardly depends on the profile. −∞ where there was none or the log lacks something.
+ */
+function heldResponse(
+  { direction, at, measures }: Shift,
+  row: Pick<CarryingRow, 'gain' | 'torqueGain' | 'overReturnKpa'>,
+  { returnPressureKpa, inputInertiaKgM2 }: ResponseContext,
+): number {
+  const { flareRpm, actualTimeS, appliedMeanKpa, speedStepRpm } = measures;
+  const nothing = Number.NEGATIVE_INFINITY;
+  if (direction !== 'up' || !(flareRpm > 0)) return nothing;
+  if (actualTimeS === null || appliedMeanKpa === null || speedStepRpm === null || at.inputTorqueNm === null)
+    return nothing;
+  if (!(actualTimeS > 0 && appliedMeanKpa > returnPressureKpa && at.inputTorqueNm > 0)) return nothing;
+  const inertiaNm = (inputInertiaKgM2 * (Math.PI / 30) * speedStepRpm) / actualTimeS;
+  const holdingKpa = (appliedMeanKpa - returnPressureKpa) / (1 + inertiaNm / at.inputTorqueNm);
+  const missingKpa = holdingKpa - (row.torqueGain * row.overReturnKpa - returnPressureKpa);
+  return pressureResponse(clippedLn(missingKpa / row.overReturnKpa), row);
+}
+
+/** ln(1 + share), clipped. */
+function clippedLn(share: number): number {
+  return Math.min(CLIP, Math.max(-CLIP, Math.log(Math.max(0, 1 + share))));
+}
+
+type Demand = Pick<Extract<DemandRatio, { kind: 'estimate' }>, 'y' | 'weight'>;
 
 /** y is clipped to this either way (methods.md 5). */
 const CLIP = 0.5;
 
-/** What was applied while the governing clutch slipped; null where it was not logged. */
-export type AppliedPressure = Pick<Shift['measures'], 'appliedStartKpa' | 'appliedMeanKpa' | 'actualTimeS'>;
+/** The course of the pressure is followed on beyond the end of a shift for at most this part of its time. */
+const FURTHEST_ON = 0.5;
 
 /**
- * ln of torque wanted over torque that the command stands for. The torque got is what the pressure applied meanwhile
- * carried, and that is not always the command: a unit adds pressure while it sees a flare, a ramp goes on for as long as
- * the shift does. The command is put right by what its own course would have been over the target time, which is nothing
- * for a shift that met it: the zero of y stays where it is.
+ * ln of wanted over commanded pressure, both over the return spring. What carried the torque is the pressure applied
+ * meanwhile, and that is not always the command: a unit adds pressure while it sees a flare, a ramp goes on for as long as
+ * the shift does. So the mean that was applied is scaled to the torque needed, and held against the mean over the target
+ * time, in which the time by which that was missed counts at the pressure of the shift's end: their difference is what the
+ * command lacks. It is nothing for a shift that met its target: the zero of y stays where it is.
  */
-function wantedTorqueLn(
-  { y, targetTimeS }: Demand,
-  { appliedStartKpa, appliedMeanKpa, actualTimeS }: AppliedPressure,
-  returnKpa: number,
-  isCarrying: boolean,
+function wantedOverReturnLn(
+  { y }: Demand,
+  { appliedStartKpa, appliedMeanKpa, actualTimeS }: Shift['measures'],
+  { torqueGain, overReturnKpa }: Pick<CarryingRow, 'torqueGain' | 'overReturnKpa'>,
+  { targetTimeS, returnPressureKpa }: ResponseContext,
 ): number {
-  let wanted = y;
-  if (appliedStartKpa !== null && appliedMeanKpa !== null && actualTimeS !== null && actualTimeS > 0) {
-    const rise = (appliedMeanKpa - appliedStartKpa) * Math.min(1, targetTimeS / actualTimeS);
-    const meant = appliedStartKpa + rise - returnKpa;
-    const applied = appliedMeanKpa - returnKpa;
-    if (meant > 0 && applied > 0) wanted += Math.log(applied / meant);
-  }
-  return Math.min(CLIP, Math.max(isCarrying ? -CLIP : 0, wanted));
+  const applied = appliedMeanKpa === null ? 0 : appliedMeanKpa - returnPressureKpa;
+  if (appliedStartKpa === null || actualTimeS === null || !(actualTimeS > 0 && applied > 0)) return y;
+  const end = Math.max(0, 2 * applied - (appliedStartKpa - returnPressureKpa));
+  const timeS = Math.min(targetTimeS, (1 + FURTHEST_ON) * actualTimeS);
+  const meant = applied + (1 - actualTimeS / timeS) * (end - applied);
+  // What hardly carries anything by its command carries by its lag: there a ratio of torques says too little of pressure.
+  const carried = Math.max(applied, (torqueGain * overReturnKpa) / HIGHEST_GAIN);
+  return clippedLn((carried * Math.expm1(y) + applied - meant) / overReturnKpa);
 }
 
 /**

@@ -92,6 +92,40 @@ export function momentsOfRounded(observations: Iterable<CountedObservation>): Sh
   return new Map([...byKind].map(([kind, rows]) => [kind, kindMomentsOf(rows)]));
 }
 
+/**
+ * Moments in which some of their shifts count with another weight. Each change is the shift with what its weight changes
+ * by, and no grades; a shift that is not among them, or that loses its whole weight, is an error of the caller's.
+ */
+export function reweighted(moments: ShiftMoments, changes: readonly CountedObservation[]): ShiftMoments {
+  const result = new Map(moments);
+  const byKind = new Map<string, CountedObservation[]>();
+  for (const change of changes) {
+    const same = byKind.get(change.shiftKind);
+    if (same) same.push(change);
+    else byKind.set(change.shiftKind, [change]);
+  }
+  for (const [kind, rows] of byKind) {
+    const own = moments.get(kind);
+    if (own) result.set(kind, reweightedKind(own, rows));
+  }
+  return result;
+}
+
+function reweightedKind(own: KindMoments, rows: readonly CountedObservation[]): KindMoments {
+  const sums = { ...own, design: own.design.slice(), designResponse: own.designResponse.slice() };
+  sums.designSquare = own.designSquare.slice();
+  sums.evidence = own.evidence.slice();
+  const placeOf = new Map(Array.from(own.nodes, (node, place) => [node, place]));
+  let { weight, response, square } = own;
+  for (const row of rows) {
+    weight += row.weight;
+    response += row.weight * row.y;
+    square += row.weight * row.y * row.y;
+    addWeighted(sums, placeOf, row);
+  }
+  return { ...sums, weight, response, square };
+}
+
 /** Sums the rows of one kind up as they are, unrounded when they are. */
 export function kindMomentsOf(rows: readonly CountedObservation[]): KindMoments {
   const driven = new Set<number>();
@@ -132,10 +166,23 @@ function emptySums(nodes: Int32Array): NodeSums {
   };
 }
 
-function addRow(
-  sums: NodeSums,
+function addRow(sums: NodeSums, placeOf: ReadonlyMap<number, number>, observation: CountedObservation): void {
+  const { row, x, counts } = observation;
+  for (let a = 0; a < x.length; a += 1) {
+    const place = placeOf.get(row.nodes[a]) ?? -1;
+    if (place < 0) continue;
+    sums.passes[place] += counts.shifts * row.shares[a];
+    sums.flares[place] += counts.flare * row.shares[a];
+    sums.tieUps[place] += counts.tieUp * row.shares[a];
+    sums.harsh[place] += counts.harsh * row.shares[a];
+  }
+  addWeighted(sums, placeOf, observation);
+}
+
+function addWeighted(
+  sums: Pick<NodeSums, 'design' | 'designResponse' | 'designSquare' | 'evidence'>,
   placeOf: ReadonlyMap<number, number>,
-  { row, x, y, weight, counts }: CountedObservation,
+  { row, x, y, weight }: CountedObservation,
 ): void {
   const places = row.nodes.map((node) => placeOf.get(node) ?? -1);
   for (let a = 0; a < x.length; a += 1) {
@@ -145,10 +192,6 @@ function addRow(
     sums.design[place] += wx;
     sums.designResponse[place] += wx * y;
     sums.evidence[place] += weight * row.shares[a];
-    sums.passes[place] += counts.shifts * row.shares[a];
-    sums.flares[place] += counts.flare * row.shares[a];
-    sums.tieUps[place] += counts.tieUp * row.shares[a];
-    sums.harsh[place] += counts.harsh * row.shares[a];
     for (let b = 0; b < x.length; b += 1) {
       const other = places[b];
       if (other >= 0 && other <= place) sums.designSquare[triangle(place) + other] += wx * x[b];

@@ -93,7 +93,7 @@ function evidenceFor(
     const changes = earlier.map(({ changeLn }) => changeLn.map((ln) => response.slope * ln));
     return {
       byVehicle: carryMoments(newest, earlier, response.slope),
-      rowsOf: (vehicleId) => [
+      rowsOf: remembered((vehicleId) => [
         ...own(vehicleId),
         ...present(
           earlier.map(({ revisionId, rowsOf }, i) => [
@@ -101,11 +101,11 @@ function evidenceFor(
             mapRows(rowsOf(vehicleId), changes[i], rebaseShiftRows),
           ]),
         ),
-      ],
+      ]),
       response,
     };
   }
-  const rowsOf = (vehicleId: string) => [
+  const rowsOf = remembered((vehicleId) => [
     ...own(vehicleId),
     ...present(
       earlier.map(({ revisionId, changeLn, rowsOf: rows }) => [
@@ -113,7 +113,7 @@ function evidenceFor(
         mapRows(rows(vehicleId), changeLn, sameCommandRows),
       ]),
     ),
-  ];
+  ]);
   const byVehicle = new Map(newest);
   for (const vehicleId of earlier.length === 0 ? [] : new Set(evidence.map((part) => part.vehicleId))) {
     for (const [revisionId, rows] of rowsOf(vehicleId)) {
@@ -128,6 +128,16 @@ type RowsByRevision = readonly (readonly [revisionId: string, rows: ShiftRows | 
 
 function present(parts: RowsByRevision): (readonly [string, ShiftRows])[] {
   return parts.flatMap(([revisionId, rows]) => (rows ? [[revisionId, rows] as const] : []));
+}
+
+/** Rows are asked for in every round of weights; opened they share the room of what they are kept in. */
+function remembered(rowsOf: CountedEvidence['rowsOf']): CountedEvidence['rowsOf'] {
+  const opened = new Map<string, ReturnType<typeof rowsOf>>();
+  return (vehicleId) => {
+    const rows = opened.get(vehicleId) ?? rowsOf(vehicleId);
+    opened.set(vehicleId, rows);
+    return rows;
+  };
 }
 
 function mapRows(

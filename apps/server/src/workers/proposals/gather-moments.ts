@@ -89,7 +89,7 @@ export function gatherMoments(
 interface DrivenRevision {
   readonly design: NodeDesign;
   readonly byVehicle: Map<string, ShiftMoments>;
-  /** As they are kept: opened they take three times the room. */
+  /** As they are kept. */
   readonly rows: Map<string, Uint8Array>;
 }
 

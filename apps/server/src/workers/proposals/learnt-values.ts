@@ -1,7 +1,9 @@
 import { clutchExchange } from '@syncline/calibration';
 import {
   averageRow,
+  countedGain,
   type DesignRow,
+  HIGHEST_GAIN,
   type NodeDesign,
   observeAdaptation,
   type ShiftMoments,
@@ -9,9 +11,6 @@ import {
 } from '@syncline/fleet';
 import type { Adaptation, LearntValue } from '@syncline/store';
 import type { MomentsContext } from './moments-of-shifts.js';
-
-/** A gain above this says too little of pressure; the same bound as for rows of shifts. */
-const HIGHEST_GAIN = 8;
 
 /** ln of what a control unit commands over its tables in a shift, by what it has learnt. */
 export function learntFor(
@@ -75,5 +74,5 @@ function nodeRow(design: NodeDesign, value: NodeValue): DesignRow | null {
   const pressure = span.values[node - span.start];
   const carrying = pressure - (design.rule.returnPressureKpa ?? 0);
   if (carrying <= 0) return null;
-  return { nodes: [node], shares: [1], gain: Math.min(HIGHEST_GAIN, pressure / carrying) };
+  return { nodes: [node], shares: [1], gain: countedGain(Math.min(HIGHEST_GAIN, pressure / carrying)) };
 }

@@ -5,12 +5,12 @@ import {
   fillObserver,
   mergeShiftMoments,
   type NodeDesign,
-  observedResponse,
   operatingPointOf,
   type ShiftMoments,
   type ShiftObservation,
   type ShiftRows,
   shiftMomentsOf,
+  shiftResponse,
   shiftRowsOf,
 } from '@syncline/fleet';
 import { type GradingPolicy, programPolicy, valueAtLoad } from '@syncline/shifts';
@@ -65,22 +65,19 @@ function pressureObservations(evidence: CarEvidence, context: MomentsContext): S
     if (row.kind === 'insufficient') return [];
     const reading = evidence.adaptations.find(({ readAtMs }) => readAtMs <= drivenAtMs);
     const appliedTrimLn = reading ? learntFor(reading, design, point.clutch, row) : 0;
-    const { load } = shift.at;
-    const isKnown = demandRatio !== null && demandWeight !== null && load !== null;
+    const known = demandRatio !== null && demandWeight !== null ? { y: demandRatio, weight: demandWeight } : null;
     const targets = programPolicy(policyOf(one.policyVersion), program).targetInertiaTimeS;
     return [
       {
         shiftKind: shift.kind,
         row,
         // As `observeShift` of packages/fleet, from the demand ratio and the grades that the shift is kept with.
-        y: isKnown
-          ? observedResponse({ y: demandRatio, targetTimeS: valueAtLoad(targets, load) }, shift, row, {
-              appliedTrimLn,
-              returnPressureKpa,
-              inputInertiaKgM2: platform.inputInertiaKgM2,
-            })
-          : 0,
-        weight: isKnown ? demandWeight : 0,
+        ...shiftResponse(shift, known, row, {
+          targetTimeS: valueAtLoad(targets, shift.at.load ?? 0),
+          appliedTrimLn,
+          returnPressureKpa,
+          inputInertiaKgM2: platform.inputInertiaKgM2,
+        }),
         counts: countShift(grades),
       },
     ];
