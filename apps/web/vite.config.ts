@@ -7,6 +7,8 @@ import { defineConfig, type Plugin } from 'vite';
 const API_ORIGIN = 'http://127.0.0.1:8470';
 /** Less than that is not worth a second file (bytes). */
 const LEAST_PACKED = 1024;
+/** A module that so many pages share comes with each of them. */
+const MOST_PAGES = 6;
 
 /** Packs scripts and styles once, as small as can be, so that the server never spends time on it. */
 function packAssets(): Plugin {
@@ -40,14 +42,17 @@ export default defineConfig({
     rolldownOptions: {
       output: {
         codeSplitting: {
+          // Each file costs a request with its headers: what every page needs comes in two, what many need in one.
           groups: [
-            { name: 'react', test: /node_modules[\\/](react|react-dom|scheduler)[\\/]/, priority: 30 },
+            { name: 'react', test: /node_modules[\\/](react|react-dom|scheduler)[\\/]/, priority: 50 },
+            { name: 'base', tags: ['$initial'], priority: 40 },
             {
               name: 'plot',
               test: /node_modules[\\/](@observablehq|d3|d3-[a-z-]+|internmap|delaunator|robust-predicates|isoformat|interval-tree-1d|binary-search-bounds)[\\/]/,
-              priority: 20,
+              priority: 30,
             },
-            { name: 'uplot', test: /node_modules[\\/]uplot[\\/]/, priority: 20 },
+            { name: 'uplot', test: /node_modules[\\/]uplot[\\/]/, priority: 30 },
+            { name: 'shared', minShareCount: MOST_PAGES, priority: 20 },
           ],
         },
       },

@@ -114,7 +114,7 @@ async function addressesOf(api: Api, logId: string): Promise<readonly Address[]>
   const driven = revisions.filter(({ shiftCount }) => shiftCount > 0).sort((a, b) => a.number - b.number);
   const { items: proposals } = await api.get<{ items: { id: string }[] }>(`${calibration}/proposals`);
   return [
-    { name: 'Fleet', path: '/fleet', evidence: 'table[aria-label] td' },
+    { name: 'Fleet', path: '/fleet', evidence: 'section td a' },
     { name: 'Shifts', path: '/shifts', evidence: 'tr[data-index] a' },
     { name: 'Logs', path: '/logs', evidence: 'table td a' },
     { name: 'Log, 1 hour at 100 Hz', path: `/logs/${logId}`, evidence: 'canvas' },

@@ -29,6 +29,7 @@ import { createWatchRelease } from './jobs/watch-release.js';
 import { createWorkerPool } from './jobs/worker-pool.js';
 import { addAccess, type DeclaredRoute } from './plugins/access.js';
 import { cookieScope, createUrlRewriter } from './plugins/base-path.js';
+import { addCompression } from './plugins/compress-answers.js';
 import {
   addGuessLimits,
   createSendLimit,
@@ -200,6 +201,7 @@ export async function buildApp(options: AppOptions): Promise<BuiltApp> {
   addProblems(app);
   addRequestLog(app);
   await addSecurityHeaders(app, { isHttps });
+  addCompression(app);
   await addSignIn(app, services, cookies);
   addOriginCheck(app, settings.publicUrl);
   const routes = addAccess(app, { lacksSecondFactor: services.secondFactor.isMissing });

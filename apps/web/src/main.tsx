@@ -1,4 +1,5 @@
-import '@mantine/core/styles.css';
+import './api/without-eval.js';
+import './theme/mantine.css';
 import './theme/tokens.css';
 import './theme/base.css';
 import { MantineProvider } from '@mantine/core';
@@ -8,6 +9,7 @@ import { StrictMode } from 'react';
 import { createRoot } from 'react-dom/client';
 import { createQueryClient } from './api/query-client.js';
 import { createAppRouter } from './router.js';
+import { startEarly } from './start-early.js';
 import { cssVariables, theme } from './theme/theme.js';
 
 const queryClient = createQueryClient();
@@ -15,6 +17,7 @@ const router = createAppRouter(queryClient);
 const container = document.getElementById('root');
 if (container === null) throw new Error('index.html lacks the element #root');
 
+startEarly(router, queryClient);
 createRoot(container).render(
   <StrictMode>
     <MantineProvider theme={theme} cssVariablesResolver={cssVariables} defaultColorScheme="auto">

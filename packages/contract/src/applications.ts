@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { id, instant, pageOf, pageQuery, shortText } from './common.js';
+import { APPLICATION_STATES } from './states.js';
 import { SAFETY_TERMS } from './terms.js';
 
 /** Where a car is driven, as its owner would say it. */
@@ -85,7 +86,6 @@ export const recruitmentResponse = z.object({
 export type RecruitmentResponse = z.infer<typeof recruitmentResponse>;
 export const recruitmentRequest = z.object({ isOpen: z.boolean(), callText: text(2000) });
 
-export const APPLICATION_STATES = ['new', 'waiting', 'invited', 'declined'] as const;
 export type ApplicationState = (typeof APPLICATION_STATES)[number];
 
 export const application = z.object({

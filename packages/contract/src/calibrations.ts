@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { hash, id, instant, longText, pageOf, rate, shortText } from './common.js';
 import { finding } from './problem.js';
+import { OUTCOME_MEASURES } from './states.js';
 
 /** The name of a line of revisions within a calibration; every calibration begins with `main`. */
 export const lineName = z
@@ -175,7 +176,7 @@ const effect = z.discriminatedUnion('kind', [
   }),
 ]);
 export type Effect = z.infer<typeof effect>;
-export const outcomeMeasure = z.enum(['flare', 'tie-up', 'harsh', 'slow']);
+export const outcomeMeasure = z.enum(OUTCOME_MEASURES);
 export type OutcomeMeasure = z.infer<typeof outcomeMeasure>;
 export const compareOutcomesResponse = z.object({
   base: revisionSummary,

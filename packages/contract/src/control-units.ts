@@ -1,6 +1,6 @@
 import { z } from 'zod';
-import { APPLICATION_STATES } from './applications.js';
 import { id, instant } from './common.js';
+import { APPLICATION_STATES } from './states.js';
 
 const words = (length: number) => z.string().trim().min(1).max(length);
 const make = z.string().trim().max(60);

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { id, instant, shortText } from './common.js';
+import { DIALECT_VERDICTS } from './states.js';
 
 /** One signal inside the frames of a bus; see the README of drivelog. The answer shows what was entered. */
 const bits = {
@@ -74,7 +75,6 @@ export const addDialectRequest = z.object({
   title: shortText,
 });
 
-export const DIALECT_VERDICTS = ['confirmed', 'contradicted', 'unknown'] as const;
 const verdict = z.enum(DIALECT_VERDICTS);
 
 /** Captures of a platform, newest first, for the choice which to learn from. */

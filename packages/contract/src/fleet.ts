@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { outcomeMeasure, revisionOutcome } from './calibrations.js';
 import { id, instant, rate } from './common.js';
+import { SPREAD_MEASURES } from './states.js';
 
 export const fleetFilter = z.object({
   platform: id,
@@ -48,15 +49,6 @@ export const matricesResponse = z.object({
 });
 export type MatricesResponse = z.infer<typeof matricesResponse>;
 
-export const SPREAD_MEASURES = [
-  'flareRpm',
-  'shiftTimeS',
-  'inertiaTimeS',
-  'delayS',
-  'peakJerk',
-  'tieUpDepth',
-  'slipEnergyJ',
-] as const;
 export const spreadMeasure = z.enum(SPREAD_MEASURES);
 export type SpreadMeasure = z.infer<typeof spreadMeasure>;
 

@@ -22,6 +22,7 @@ export * from './server-status.js';
 export * from './shifts.js';
 export * from './sign-in.js';
 export * from './sign-in-problems.js';
+export * from './states.js';
 export * from './terms.js';
 export * from './tokens.js';
 export * from './uploads.js';

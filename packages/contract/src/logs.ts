@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { fileName, hash, id, instant, pageOf, pageQuery, shortText } from './common.js';
 import { captureCheck } from './dialects.js';
+import { LOG_STATES } from './states.js';
 import { twinLog } from './uploads.js';
 
 export const TIME_FORMATS = ['seconds', 'milliseconds', 'microseconds', 'iso8601', 'clock'] as const;
@@ -50,11 +51,6 @@ export const inspection = z.object({
 });
 export type Inspection = z.infer<typeof inspection>;
 
-/**
- * `waiting` for a worker; `awaitingMap` until a person says which column is which signal; `decoding` and `analysing`
- * are running; `ready` has shifts; `refused` was read but cannot be graded; `failed` could not be read.
- */
-export const LOG_STATES = ['waiting', 'awaitingMap', 'decoding', 'analysing', 'ready', 'refused', 'failed'] as const;
 export const logState = z.enum(LOG_STATES);
 export type LogState = z.infer<typeof logState>;
 

@@ -1,8 +1,8 @@
 import { z } from 'zod';
 import { hash, id, instant, pageOf, pageQuery } from './common.js';
 import { EXPORT_FORMATS } from './drafts.js';
+import { RELEASE_STATES } from './states.js';
 
-export const RELEASE_STATES = ['draft', 'running', 'held', 'complete', 'recalled'] as const;
 export const releaseState = z.enum(RELEASE_STATES);
 export type ReleaseState = z.infer<typeof releaseState>;
 

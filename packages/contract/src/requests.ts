@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { id, instant, pageOf, pageQuery, shortText } from './common.js';
 import { band } from './fleet.js';
+import { REQUEST_STATES } from './states.js';
 
 const count = z.number().int();
 const bandIndex = z.number().int().min(0).max(20);
@@ -79,7 +80,6 @@ export type GapCar = z.infer<typeof gapCar>;
 /** Those worth asking first, then by what each would bring. */
 export const gapCarsResponse = z.object({ items: z.array(gapCar) });
 
-export const REQUEST_STATES = ['open', 'met', 'withdrawn', 'expired'] as const;
 export type RequestState = (typeof REQUEST_STATES)[number];
 /** Longest time that a request stays open (days). */
 export const MAX_REQUEST_DAYS = 180;

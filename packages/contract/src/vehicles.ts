@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { id, instant, longText, pageOf, rate, shortText } from './common.js';
-import { DIALECT_VERDICTS } from './dialects.js';
+import { DIALECT_VERDICTS } from './states.js';
 
 /** What an owner declares. Without defaults: in an update what is left out stays as it was. */
 const profile = z.object({

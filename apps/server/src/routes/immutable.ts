@@ -5,5 +5,6 @@ export function isKnownContent(request: FastifyRequest, reply: FastifyReply, con
   const etag = `"${contentHash}"`;
   reply.header('etag', etag).header('cache-control', 'private, max-age=31536000, immutable');
   const known = request.headers['if-none-match']?.split(',') ?? [];
-  return known.some((tag) => tag.trim() === etag);
+  // A packed answer went out with a weak tag; whether it is known is asked by the weak comparison (RFC 9110, 13.1.2).
+  return known.some((tag) => tag.trim().replace(/^W\//, '') === etag);
 }

@@ -1,4 +1,5 @@
 import type { ShiftRow } from '@syncline/contract';
+import { memo } from 'react';
 import { formatElapsed } from '../format/time.js';
 import { GRADE_SHAPES, leadingGrade } from '../parts/grade-shapes.js';
 import { MarkShape } from '../parts/mark.js';
@@ -13,7 +14,7 @@ interface ShiftStripProps {
 }
 
 /** The shifts of a drive over its time, each a shape by grade that opens it. Those that ask for attention lie on top. */
-export function ShiftStrip({ shifts, range, chosenId, onChoose }: ShiftStripProps) {
+export const ShiftStrip = memo(({ shifts, range, chosenId, onChoose }: ShiftStripProps) => {
   const inView = shifts.filter(({ commandS }) => commandS >= range.fromS && commandS <= range.toS);
   return (
     <div
@@ -43,7 +44,7 @@ export function ShiftStrip({ shifts, range, chosenId, onChoose }: ShiftStripProp
       })}
     </div>
   );
-}
+});
 
 function describe({ kind, commandS, grades, isHunting }: ShiftRow): string {
   return `${kind} at ${formatElapsed(commandS, 1)}: ${grades.join(', ')}${isHunting ? ', hunting' : ''}`;

@@ -1,28 +1,28 @@
 import { formatNumber } from './quantity.js';
 
-const DATE_TIME = new Intl.DateTimeFormat('en-GB', {
-  day: 'numeric',
-  month: 'short',
-  year: 'numeric',
-  hour: '2-digit',
-  minute: '2-digit',
-  timeZoneName: 'short',
-});
-const DATE = new Intl.DateTimeFormat('en-GB', {
-  day: 'numeric',
-  month: 'short',
-  year: 'numeric',
-  timeZoneName: 'short',
-});
+const DAY = { day: 'numeric', month: 'short', year: 'numeric', timeZoneName: 'short' } as const;
+const INSTANT = { ...DAY, hour: '2-digit', minute: '2-digit' } as const;
+
+/** A format takes long to make: it is made when first written with, and kept. */
+function lazily(options: Intl.DateTimeFormatOptions): () => Intl.DateTimeFormat {
+  let made: Intl.DateTimeFormat | undefined;
+  return () => {
+    made ??= new Intl.DateTimeFormat('en-GB', options);
+    return made;
+  };
+}
+
+const instantFormat = lazily(INSTANT);
+const dayFormat = lazily(DAY);
 
 /** An instant with its zone: “3 Mar 2026, 14:05 CET”. Null becomes a dash. */
 export function formatInstant(iso: string | null): string {
-  return iso === null ? '–' : DATE_TIME.format(new Date(iso));
+  return iso === null ? '–' : instantFormat().format(new Date(iso));
 }
 
 /** A day with the zone that it is counted in: “3 Mar 2026, CET”. Null becomes a dash. */
 export function formatDay(iso: string | null): string {
-  return iso === null ? '–' : DATE.format(new Date(iso));
+  return iso === null ? '–' : dayFormat().format(new Date(iso));
 }
 
 /** A length of time in a drive: “42.5 s”, “12 min 05 s”, “3 h 20 min”. Null becomes a dash. */

@@ -1,6 +1,6 @@
-import { columnVisibilityFeature, createColumnHelper, tableFeatures, useTable } from '@tanstack/react-table';
 import { type ReactNode, useMemo } from 'react';
 import classes from './data-table.module.css';
+import { useGrowingRows } from './use-growing-rows.js';
 
 /** One column: what it is called, its unit, and how a row fills it. */
 export interface DataColumn<Row> {
@@ -34,8 +34,6 @@ interface DataTableProps<Row> {
   readonly chosenRowId?: string | undefined;
 }
 
-const features = tableFeatures({ columnVisibilityFeature });
-
 /** Columns whose cells differ between the rows, or that always show. One row alone hides only what is empty. */
 export function informativeColumnIds<Row>(columns: readonly DataColumn<Row>[], rows: readonly Row[]): string[] {
   return columns
@@ -47,90 +45,61 @@ export function informativeColumnIds<Row>(columns: readonly DataColumn<Row>[], r
     .map((column) => column.id);
 }
 
-/** A list as a table; below 720 px each row becomes a card with its column names. */
+/** A list as a table; below 720 px each row becomes a card with its column names. A long one is drawn as it is read. */
 export function DataTable<Row>(props: DataTableProps<Row>) {
   const { label, columns, rows, rowId, sort, onSort, shown, chosenRowId } = props;
-  const definitions = useMemo(() => {
-    const helper = createColumnHelper<typeof features, Row & object>();
-    return columns.map((column) =>
-      helper.display({
-        id: column.id,
-        header: () => <ColumnHead column={column} sort={sort} onSort={onSort} />,
-        cell: ({ row }) => column.render(row.original),
-      }),
-    );
-  }, [columns, sort, onSort]);
-  const columnVisibility = useMemo(() => {
-    const visible = shown ?? informativeColumnIds(columns, rows);
-    const isSorted = (column: DataColumn<Row>) => column.sort !== undefined && column.sort === sort;
-    return Object.fromEntries(columns.map((column) => [column.id, visible.includes(column.id) || isSorted(column)]));
+  const visible = useMemo(() => {
+    const ids = shown ?? informativeColumnIds(columns, rows);
+    return columns.filter(({ id, sort: order }) => ids.includes(id) || (order !== undefined && order === sort));
   }, [columns, rows, shown, sort]);
-  const table = useTable({
-    features,
-    columns: definitions,
-    data: rows as readonly (Row & object)[],
-    getRowId: rowId,
-    state: { columnVisibility },
-  });
-  const columnById = useMemo(() => new Map(columns.map((column) => [column.id, column])), [columns]);
-
+  const chosenIndex = chosenRowId === undefined ? -1 : rows.findIndex((row) => rowId(row) === chosenRowId);
+  const { count, end } = useGrowingRows(rows.length, chosenIndex);
   return (
     <div className={classes.scroll}>
       {/* Roles are written out because the card layout changes `display`, which takes them away. */}
       {/* oxlint-disable-next-line jsx-a11y/no-redundant-roles */}
-      <table className={classes.table} role="table" aria-label={label}>
+      <table className={classes.table} role="table" aria-label={label} aria-rowcount={rows.length + 1}>
         <thead role="rowgroup">
-          {table.getHeaderGroups().map((group) => (
-            <tr key={group.id} role="row">
-              {group.headers.map((header) => {
-                const column = columnById.get(header.id);
-                return (
-                  <th
-                    key={header.id}
-                    role="columnheader"
-                    scope="col"
-                    className={cellClass(column)}
-                    aria-sort={
-                      column?.sort !== undefined && column.sort === sort
-                        ? (column.sortDirection ?? 'descending')
-                        : undefined
-                    }
-                  >
-                    <table.FlexRender header={header} />
-                  </th>
-                );
-              })}
-            </tr>
-          ))}
+          <tr role="row">
+            {visible.map((column) => (
+              <th
+                key={column.id}
+                role="columnheader"
+                scope="col"
+                className={cellClass(column)}
+                aria-sort={
+                  column.sort !== undefined && column.sort === sort ? (column.sortDirection ?? 'descending') : undefined
+                }
+              >
+                <ColumnHead column={column} sort={sort} onSort={onSort} />
+              </th>
+            ))}
+          </tr>
         </thead>
         <tbody role="rowgroup">
-          {table.getRowModel().rows.map((row) => (
-            <tr key={row.id} role="row" data-chosen={row.id === chosenRowId}>
-              {row.getVisibleCells().map((cell) => {
-                const column = columnById.get(cell.column.id);
-                return (
-                  <td key={cell.id} role="cell" className={cellClass(column)}>
-                    <span className={classes.label} aria-hidden="true">
-                      {column?.title}
-                      {column?.unit && ` (${column.unit})`}
-                    </span>
-                    <span>
-                      <table.FlexRender cell={cell} />
-                    </span>
-                  </td>
-                );
-              })}
+          {rows.slice(0, count).map((row) => (
+            <tr key={rowId(row)} role="row" data-chosen={chosenRowId !== undefined && rowId(row) === chosenRowId}>
+              {visible.map((column) => (
+                <td key={column.id} role="cell" className={cellClass(column)}>
+                  <span className={classes.label} aria-hidden="true">
+                    {column.title}
+                    {column.unit && ` (${column.unit})`}
+                  </span>
+                  <span>{column.render(row)}</span>
+                </td>
+              ))}
             </tr>
           ))}
         </tbody>
       </table>
+      {count < rows.length && <div ref={end} />}
     </div>
   );
 }
 
-function cellClass<Row>(column: DataColumn<Row> | undefined): string | undefined {
-  if (column?.isNumber) return classes.number;
-  return column?.isShort ? classes.short : undefined;
+function cellClass<Row>({ isNumber, isShort }: DataColumn<Row>): string | undefined {
+  if (isNumber) return classes.number;
+  return isShort ? classes.short : undefined;
 }
 
 interface ColumnHeadProps<Row> {

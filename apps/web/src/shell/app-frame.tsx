@@ -1,19 +1,26 @@
-import { Burger, Drawer } from '@mantine/core';
+import { Burger } from '@mantine/core';
 import { useDisclosure } from '@mantine/hooks';
 import type { Session } from '@syncline/contract';
 import { useQuery } from '@tanstack/react-query';
-import { Link, Outlet, useRouter } from '@tanstack/react-router';
-import { useEffect } from 'react';
+import { Outlet, useRouter } from '@tanstack/react-router';
+import { lazy, Suspense, useEffect } from 'react';
 import { sessionQueries } from '../api/session.js';
-import { RequiredSecondFactor } from '../pages/account/required-second-factor.js';
-import { ConsentPage } from '../pages/consent/consent-page.js';
+import { RowSkeletons } from '../parts/skeletons.js';
 import classes from './app-frame.module.css';
 import { Brand } from './brand.js';
-import { KeyHelp } from './key-help.js';
-import { type NavigationEntry, navigationFor } from './navigation.js';
+import { navigationFor } from './navigation.js';
+import { NavigationLinks } from './navigation-links.js';
+import { OnceOpened } from './once-opened.js';
 import { PersonMenu } from './person-menu.js';
-import { ReviewCount } from './review-count.js';
 import { useShellKeys } from './use-shell-keys.js';
+
+// What few visits see comes when it is asked for.
+const PagesDrawer = lazy(async () => ({ default: (await import('./pages-drawer.js')).PagesDrawer }));
+const KeyHelp = lazy(async () => ({ default: (await import('./key-help.js')).KeyHelp }));
+const ConsentPage = lazy(async () => ({ default: (await import('../pages/consent/consent-page.js')).ConsentPage }));
+const RequiredSecondFactor = lazy(async () => ({
+  default: (await import('../pages/account/required-second-factor.js')).RequiredSecondFactor,
+}));
 
 /** Frame of every page behind sign-in: header, navigation, main part. */
 export function AppFrame() {
@@ -55,53 +62,29 @@ function SignedInFrame({ session }: { readonly session: Session }) {
           <PersonMenu session={session} onHelp={help.open} />
         </div>
       </header>
-      <Drawer
-        opened={isDrawerOpen}
-        onClose={drawer.close}
-        title={session.clubName}
-        size="80%"
-        closeButtonProps={{ 'aria-label': 'Close' }}
-      >
-        <nav className={classes.drawerLinks} aria-label="Pages">
-          <NavigationLinks entries={entries} onFollow={drawer.close} />
-        </nav>
-      </Drawer>
+      <OnceOpened isOpen={isDrawerOpen}>
+        <PagesDrawer title={session.clubName} entries={entries} isOpen={isDrawerOpen} onClose={drawer.close} />
+      </OnceOpened>
       <main id="main" className={classes.main} tabIndex={-1}>
         <OpenPage session={session} />
       </main>
-      <KeyHelp isOpen={isHelpOpen} onClose={help.close} />
+      <OnceOpened isOpen={isHelpOpen}>
+        <KeyHelp isOpen={isHelpOpen} onClose={help.close} />
+      </OnceOpened>
     </>
   );
 }
 
 /** The page that was asked for, unless something is asked of its person first. */
 function OpenPage({ session: { needs } }: { readonly session: Session }) {
-  if (needs.secondFactor) return <RequiredSecondFactor />;
-  return needs.consent ? <ConsentPage /> : <Outlet />;
+  if (!needs.secondFactor && !needs.consent) return <Outlet />;
+  return (
+    <Suspense fallback={<RowSkeletons />}>{needs.secondFactor ? <RequiredSecondFactor /> : <ConsentPage />}</Suspense>
+  );
 }
 
 /** `<base href>` would send a bare fragment to the first page, so the focus is moved by hand. */
 function focusMain(event: React.MouseEvent): void {
   event.preventDefault();
   document.getElementById('main')?.focus();
-}
-
-interface NavigationLinksProps {
-  readonly entries: readonly NavigationEntry[];
-  readonly onFollow?: () => void;
-}
-
-function NavigationLinks({ entries, onFollow }: NavigationLinksProps) {
-  return entries.map(({ to, label }) => (
-    <Link
-      key={to}
-      to={to}
-      className={classes.link ?? ''}
-      onClick={onFollow}
-      activeOptions={{ exact: to === '/logs', includeSearch: false }}
-    >
-      {label}
-      {to === '/reviews' && <ReviewCount />}
-    </Link>
-  ));
 }

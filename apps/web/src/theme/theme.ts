@@ -67,6 +67,8 @@ export const theme = createTheme({
   // Named by text, not by import, so that a page loads only the components that it shows.
   components: {
     ActionIcon: { defaultProps: { variant: 'subtle', color: 'gray' } },
+    // What can be chosen is made when a list opens: kept ready it is most of what a page with filters holds.
+    Combobox: { defaultProps: { keepMounted: false } },
     Anchor: { defaultProps: { underline: 'hover', inherit: true } },
     // Within a dialog the head of the box is no banner of the page.
     Drawer: { defaultProps: { attributes: { header: { role: 'none' } } } },

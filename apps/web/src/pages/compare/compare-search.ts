@@ -1,4 +1,4 @@
-import { outcomeMeasure } from '@syncline/contract';
+import { OUTCOME_MEASURES } from '@syncline/contract';
 import { z } from 'zod';
 import { operatingPointSearch } from '../revision/revision-search.js';
 
@@ -14,7 +14,7 @@ export const compareSearch = z.object({
   base: text,
   other: text,
   /** The measure that is taken apart. */
-  measure: outcomeMeasure.optional().catch(undefined),
+  measure: z.enum(OUTCOME_MEASURES).optional().catch(undefined),
   table: text,
   variant: text,
   row: index,

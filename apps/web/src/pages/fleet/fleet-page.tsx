@@ -1,10 +1,12 @@
 import { useQuery } from '@tanstack/react-query';
 import { useNavigate, useSearch } from '@tanstack/react-router';
+import { startTransition, useEffect, useState } from 'react';
 import { fleetQueries } from '../../api/fleet.js';
 import { platformQueries } from '../../api/platforms.js';
 import { EmptyState } from '../../parts/empty-state.js';
 import { PageHead } from '../../parts/page-head.js';
 import { QueryView } from '../../parts/query-view.js';
+import { RowSkeletons } from '../../parts/skeletons.js';
 import { RunningRollout } from '../releases/running-rollout.js';
 import { CoverageSection } from './coverage-section.js';
 import classes from './fleet.module.css';
@@ -16,6 +18,7 @@ import { NewestLogs } from './newest-logs.js';
 import { OverviewLine } from './overview-line.js';
 import { TemperatureSection } from './temperature-section.js';
 import { TrendSection } from './trend-section.js';
+import { useFleetMatrix } from './use-fleet-matrix.js';
 import { VehiclesSection } from './vehicles-section.js';
 
 /** Where the fleet flares or binds, whether the last revision helped, which cars are odd, and where no one has driven. */
@@ -37,6 +40,7 @@ function Evidence({ search, view }: { readonly search: FleetSearch; readonly vie
   const navigate = useNavigate();
   const bands = useQuery(fleetQueries.coverage(filterOf(view))).data?.fluidTemperatureBands ?? [];
   const fluidTemperature = bands.find(({ index }) => index === view.fluidTemperatureBand);
+  const hasMatrix = useFirstAnswer(view);
   const onChange = (change: FleetSearch) =>
     void navigate({ to: '/fleet', search: { ...search, ...change }, resetScroll: false });
   return (
@@ -45,18 +49,40 @@ function Evidence({ search, view }: { readonly search: FleetSearch; readonly vie
       <div className={classes.columns}>
         <div>
           <MatrixSection view={view} fluidTemperature={fluidTemperature} />
-          <RunningRollout platform={view.platform} />
-          <TemperatureSection view={view} bands={bands} onChange={onChange} />
-          <VehiclesSection view={view} fluidTemperature={fluidTemperature} />
+          {hasMatrix ? (
+            <>
+              <RunningRollout platform={view.platform} />
+              <TemperatureSection view={view} bands={bands} onChange={onChange} />
+              <VehiclesSection view={view} fluidTemperature={fluidTemperature} />
+            </>
+          ) : (
+            <RowSkeletons />
+          )}
         </div>
         <div>
-          <TrendSection view={view} fluidTemperature={fluidTemperature} />
-          <CoverageSection view={view} />
-          <NewestLogs />
+          {hasMatrix ? (
+            <>
+              <TrendSection view={view} fluidTemperature={fluidTemperature} />
+              <CoverageSection view={view} />
+              <NewestLogs />
+            </>
+          ) : (
+            <RowSkeletons />
+          )}
         </div>
       </div>
     </>
   );
+}
+
+/** Whether the matrix was answered, well or badly: what stands around it is drawn after it and never taken away again. */
+function useFirstAnswer(view: FleetView): boolean {
+  const { isPending } = useFleetMatrix(view);
+  const [hasAnswer, setAnswer] = useState(!isPending);
+  useEffect(() => {
+    if (!isPending) startTransition(() => setAnswer(true));
+  }, [isPending]);
+  return hasAnswer;
 }
 
 function NoPlatform() {

@@ -1,4 +1,4 @@
-import { outcomeMeasure, SPREAD_MEASURES } from '@syncline/contract';
+import { OUTCOME_MEASURES, SPREAD_MEASURES } from '@syncline/contract';
 import { z } from 'zod';
 
 const text = z.string().optional().catch(undefined);
@@ -7,7 +7,7 @@ const text = z.string().optional().catch(undefined);
 export const fleetSearch = z.object({
   platform: text,
   measure: z
-    .enum([...outcomeMeasure.options, ...SPREAD_MEASURES])
+    .enum([...OUTCOME_MEASURES, ...SPREAD_MEASURES])
     .optional()
     .catch(undefined),
   revision: text,

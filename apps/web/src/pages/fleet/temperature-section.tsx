@@ -5,6 +5,7 @@ import { csvFileName } from '../../format/csv.js';
 import { measureWord } from '../../format/measured.js';
 import { CsvButton } from '../../parts/csv-button.js';
 import { type DataColumn, DataTable } from '../../parts/data-table.js';
+import { Folded } from '../../parts/folded.js';
 import { ProblemNotice } from '../../parts/problem-notice.js';
 import { Section } from '../../parts/section.js';
 import { BlockSkeleton } from '../../parts/skeletons.js';
@@ -60,15 +61,16 @@ export function TemperatureSection({ view, bands, onChange }: TemperatureSection
             scale={colourScale(panels.map(({ matrix }) => matrix))}
             isRate={panels.every(({ matrix }) => matrix.isRate)}
           />
-          <details>
-            <summary>As a table</summary>
-            <DataTable
-              label={`${word} by fluid temperature, shift and load`}
-              columns={TABLE_COLUMNS}
-              rows={cells}
-              rowId={({ key }) => key}
-            />
-          </details>
+          <Folded summary="As a table">
+            {() => (
+              <DataTable
+                label={`${word} by fluid temperature, shift and load`}
+                columns={TABLE_COLUMNS}
+                rows={cells}
+                rowId={({ key }) => key}
+              />
+            )}
+          </Folded>
         </>
       )}
     </Section>

@@ -6,6 +6,7 @@ import { isSpreadMeasure, MEASURED, measureWord } from '../../format/measured.js
 import { counted, formatCount } from '../../format/quantity.js';
 import { CsvButton } from '../../parts/csv-button.js';
 import { type DataColumn, DataTable } from '../../parts/data-table.js';
+import { Folded } from '../../parts/folded.js';
 import { HelpTerm } from '../../parts/help-term.js';
 import { Instant } from '../../parts/instant.js';
 import { QueryView } from '../../parts/query-view.js';
@@ -67,15 +68,16 @@ export function TrendSection({ view, fluidTemperature }: TrendSectionProps) {
               <Suspense fallback={<BlockSkeleton height={TREND_HEIGHT_PX} />}>
                 <TrendPlot points={points} axisLabel={axisLabel} isRate={!isSpread} />
               </Suspense>
-              <details>
-                <summary>As a table</summary>
-                <DataTable
-                  label={`${word} by revision`}
-                  columns={trendColumns({ view, fluidTemperature }, role)}
-                  rows={points}
-                  rowId={(point) => point.revisionId}
-                />
-              </details>
+              <Folded summary="As a table">
+                {() => (
+                  <DataTable
+                    label={`${word} by revision`}
+                    columns={trendColumns({ view, fluidTemperature }, role)}
+                    rows={points}
+                    rowId={(point) => point.revisionId}
+                  />
+                )}
+              </Folded>
             </>
           )
         }

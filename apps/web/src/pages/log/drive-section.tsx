@@ -2,7 +2,7 @@ import { Button } from '@mantine/core';
 import { useElementSize } from '@mantine/hooks';
 import type { LogResponse, ShiftRow, SignalsResponse } from '@syncline/contract';
 import { useQuery } from '@tanstack/react-query';
-import { useMemo } from 'react';
+import { useDeferredValue, useMemo } from 'react';
 import { logDownloads, logQueries } from '../../api/logs.js';
 import { type MarkedMoment, MomentStrip } from '../../charts/moment-strip.js';
 import type { TimeRange } from '../../charts/plot-frame.js';
@@ -27,15 +27,22 @@ interface DriveSectionProps {
   readonly view: DriveView;
 }
 
+const NO_MARKS = { shifts: [], range: { fromS: 0, toS: 0 } };
+
 /** The whole drive or a part of it, shifts marked by grade. With a shift chosen it shrinks to a way to find others. */
 export function DriveSection({ log, shifts, moments, view }: DriveSectionProps) {
   const { ref, width } = useElementSize();
-  const panels = view.chosen === undefined ? PANELS : SPEED_PANEL;
+  const panels = view.isOnShift ? SPEED_PANEL : PANELS;
   const signals = signalsOf(
     panels,
     log.signals.map(({ signal }) => signal),
   );
   const { range, isZoomed } = view;
+  // There may be hundreds of marks: the lines are drawn first, the marks in the next breath.
+  const marked = useDeferredValue(
+    useMemo(() => ({ shifts, range }), [shifts, range]),
+    NO_MARKS,
+  );
   const window = {
     signals,
     points: pointsFor(width),
@@ -59,18 +66,10 @@ export function DriveSection({ log, shifts, moments, view }: DriveSectionProps) 
       }
     >
       <div ref={ref}>
-        <ShiftStrip shifts={shifts} range={range} chosenId={view.chosen?.id} onChoose={view.choose} />
+        <ShiftStrip {...marked} chosenId={view.chosen?.id} onChoose={view.choose} />
         <MomentStrip moments={moments} range={range} onChoose={view.point} />
-        <QueryView query={sent} skeleton={<BlockSkeleton height={view.chosen === undefined ? 640 : 180} />}>
-          {(data) => (
-            <DrivePanels
-              panels={panels}
-              sent={data}
-              view={view}
-              moments={moments}
-              isSmall={view.chosen !== undefined}
-            />
-          )}
+        <QueryView query={sent} skeleton={<BlockSkeleton height={view.isOnShift ? 180 : 640} />}>
+          {(data) => <DrivePanels panels={panels} sent={data} view={view} moments={moments} isSmall={view.isOnShift} />}
         </QueryView>
         {view.atS !== undefined && <PointedMoment log={log} atS={view.atS} shifts={shifts} view={view} />}
       </div>

@@ -1,5 +1,6 @@
 import { UnstyledButton } from '@mantine/core';
 import type { LockUpRow, LogResponse } from '@syncline/contract';
+import { memo, useMemo } from 'react';
 import { csvFileName } from '../../format/csv.js';
 import { counted } from '../../format/quantity.js';
 import { formatElapsed } from '../../format/time.js';
@@ -16,11 +17,12 @@ const ROOM_S = 3;
 interface LockUpSectionProps {
   readonly log: LogResponse;
   readonly lockUps: readonly LockUpRow[];
-  readonly view: DriveView;
+  readonly zoom: DriveView['zoom'];
 }
 
 /** Each closing of the converter clutch with its measures. */
-export function LockUpSection({ log, lockUps, view }: LockUpSectionProps) {
+export const LockUpSection = memo(({ log, lockUps, zoom }: LockUpSectionProps) => {
+  const columns = useMemo(() => columnsFor(zoom), [zoom]);
   return (
     <Section
       title="Converter lock-up"
@@ -31,19 +33,14 @@ export function LockUpSection({ log, lockUps, view }: LockUpSectionProps) {
         <p>No lock-up was found in this drive.</p>
       ) : (
         <div className={classes.tableBox}>
-          <DataTable
-            label="Lock-up episodes"
-            columns={columnsFor(view)}
-            rows={lockUps}
-            rowId={(episode) => episode.id}
-          />
+          <DataTable label="Lock-up episodes" columns={columns} rows={lockUps} rowId={(episode) => episode.id} />
         </div>
       )}
     </Section>
   );
-}
+});
 
-function columnsFor(view: DriveView): readonly DataColumn<LockUpRow>[] {
+function columnsFor(zoom: DriveView['zoom']): readonly DataColumn<LockUpRow>[] {
   return [
     {
       id: 'at',
@@ -54,7 +51,7 @@ function columnsFor(view: DriveView): readonly DataColumn<LockUpRow>[] {
           c="var(--accent-ink)"
           fz="inherit"
           onClick={() =>
-            view.zoom({ fromS: Math.max(0, commandS - ROOM_S), toS: (releasedS ?? madeS ?? commandS) + ROOM_S })
+            zoom({ fromS: Math.max(0, commandS - ROOM_S), toS: (releasedS ?? madeS ?? commandS) + ROOM_S })
           }
         >
           {formatElapsed(commandS)}

@@ -7,3 +7,4 @@ export const logSearch = z.object({
   to: z.coerce.number().optional(),
   at: z.coerce.number().optional(),
 });
+export type LogSearch = z.infer<typeof logSearch>;

@@ -1,5 +1,6 @@
 import { UnstyledButton } from '@mantine/core';
 import type { LogResponse, ShiftRow } from '@syncline/contract';
+import { memo, useMemo } from 'react';
 import { csvFileName } from '../../format/csv.js';
 import { formatElapsed } from '../../format/time.js';
 import { CsvButton } from '../../parts/csv-button.js';
@@ -14,11 +15,13 @@ import type { DriveView } from './use-drive-view.js';
 interface ShiftsSectionProps {
   readonly log: LogResponse;
   readonly shifts: readonly ShiftRow[];
-  readonly view: DriveView;
+  readonly chosenId: string | undefined;
+  readonly choose: DriveView['choose'];
 }
 
-/** All shifts of the drive as a table: the plot for those who read rather than look. */
-export function ShiftsSection({ log, shifts, view }: ShiftsSectionProps) {
+/** All shifts of the drive as a table: the plot for those who read rather than look. Zooming changes nothing in it. */
+export const ShiftsSection = memo(({ log, shifts, chosenId, choose }: ShiftsSectionProps) => {
+  const columns = useMemo(() => columnsFor(choose), [choose]);
   return (
     <Section
       title="Shifts of this drive"
@@ -32,25 +35,25 @@ export function ShiftsSection({ log, shifts, view }: ShiftsSectionProps) {
         <div className={classes.tableBox}>
           <DataTable
             label="Shifts of this drive"
-            columns={columnsFor(view)}
+            columns={columns}
             rows={shifts}
             rowId={(shift) => shift.id}
-            chosenRowId={view.chosen?.id}
+            chosenRowId={chosenId}
           />
         </div>
       )}
     </Section>
   );
-}
+});
 
-function columnsFor(view: DriveView): readonly DataColumn<ShiftRow>[] {
+function columnsFor(choose: DriveView['choose']): readonly DataColumn<ShiftRow>[] {
   return [
     {
       id: 'at',
       title: 'Command',
       unit: 'min:s',
       render: (shift) => (
-        <UnstyledButton c="var(--accent-ink)" fz="inherit" onClick={() => view.choose(shift.id)}>
+        <UnstyledButton c="var(--accent-ink)" fz="inherit" onClick={() => choose(shift.id)}>
           {formatElapsed(shift.commandS)}
         </UnstyledButton>
       ),

@@ -1,12 +1,15 @@
 import type { ShiftRow } from '@syncline/contract';
 import { useNavigate, useParams, useSearch } from '@tanstack/react-router';
-import { useEffect, useMemo } from 'react';
+import { useCallback, useEffect, useMemo } from 'react';
 import type { TimeRange } from '../../charts/plot-frame.js';
+import type { LogSearch } from './log-search.js';
 
 export interface DriveView {
   readonly range: TimeRange;
   readonly isZoomed: boolean;
   readonly chosen: ShiftRow | undefined;
+  /** Whether a shift is looked at, which may be still on its way. */
+  readonly isOnShift: boolean;
   /** The moment that is pointed at (s). */
   readonly atS: number | undefined;
   readonly zoom: (range: TimeRange) => void;
@@ -15,43 +18,57 @@ export interface DriveView {
   readonly point: (atS: number | undefined) => void;
 }
 
-/** What the address says of the view of a drive, and the ways to change it. Shift with an arrow key steps a shift. */
-export function useDriveView(durationS: number, shifts: readonly ShiftRow[]): DriveView {
+/**
+ * What the address says of the view of a drive, and the ways to change it. Shift with an arrow key steps a shift; which
+ * these are may come later.
+ */
+export function useDriveView(durationS: number, shifts: readonly ShiftRow[] | undefined): DriveView {
   const { logId } = useParams({ from: '/house/logs/$logId' });
   const search = useSearch({ from: '/house/logs/$logId' });
   const navigate = useNavigate();
   const { from, to, shift } = search;
   const range = useMemo(() => ({ fromS: from ?? 0, toS: to ?? durationS }), [from, to, durationS]);
-  const go = (change: Partial<typeof search>, replace = false) =>
-    void navigate({
-      to: '/logs/$logId',
-      params: { logId },
-      search: { ...search, ...change },
-      replace,
-      resetScroll: false,
-    });
+  const go = useCallback(
+    (change: Partial<LogSearch>, replace = false) =>
+      void navigate({
+        to: '/logs/$logId',
+        params: { logId },
+        search: (now) => ({ ...now, ...change }),
+        replace,
+        resetScroll: false,
+      }),
+    [navigate, logId],
+  );
 
   useEffect(() => {
     const step = (event: KeyboardEvent) => {
       const by = { ArrowLeft: -1, ArrowRight: 1 }[event.key];
       if (by === undefined || !event.shiftKey || isTyping(event.target)) return;
       event.preventDefault();
-      const next = neighbour(shifts, shift, by);
+      const next = neighbour(shifts ?? [], shift, by);
       if (next !== undefined) go({ shift: next.id }, true);
     };
     window.addEventListener('keydown', step);
     return () => window.removeEventListener('keydown', step);
   });
 
+  const ways = useMemo(
+    () => ({
+      zoom: ({ fromS, toS }: TimeRange) => go({ from: rounded(fromS), to: rounded(toS) }),
+      reset: () => go({ from: undefined, to: undefined }),
+      choose: (shiftId: string | undefined) => go({ shift: shiftId }),
+      point: (atS: number | undefined) => go({ at: atS === undefined ? undefined : rounded(atS) }),
+    }),
+    [go],
+  );
+  const chosen = shifts?.find(({ id }) => id === shift);
   return {
+    ...ways,
     range,
     isZoomed: from !== undefined || to !== undefined,
-    chosen: shifts.find(({ id }) => id === shift),
-    zoom: ({ fromS, toS }) => go({ from: rounded(fromS), to: rounded(toS) }),
-    reset: () => go({ from: undefined, to: undefined }),
-    choose: (shiftId) => go({ shift: shiftId }),
+    chosen,
+    isOnShift: shift !== undefined && (chosen !== undefined || shifts === undefined),
     atS: search.at,
-    point: (atS) => go({ at: atS === undefined ? undefined : rounded(atS) }),
   };
 }
 

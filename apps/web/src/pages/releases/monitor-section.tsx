@@ -7,6 +7,7 @@ import { csvFileName } from '../../format/csv.js';
 import { counted } from '../../format/quantity.js';
 import { CsvButton } from '../../parts/csv-button.js';
 import { type DataColumn, DataTable } from '../../parts/data-table.js';
+import { Folded } from '../../parts/folded.js';
 import { HelpTerm } from '../../parts/help-term.js';
 import { Instant } from '../../parts/instant.js';
 import { QueryView } from '../../parts/query-view.js';
@@ -80,15 +81,16 @@ export function MonitorSection({ release, part = 'flare', onPart }: MonitorSecti
             ) : (
               <p>Nothing to draw yet: {rows.at(-1)?.why}.</p>
             )}
-            <details>
-              <summary>Looks as a table</summary>
-              <DataTable
-                label="Looks of the monitor"
-                columns={LOOK_COLUMNS}
-                rows={[...rows].reverse()}
-                rowId={({ number }) => String(number)}
-              />
-            </details>
+            <Folded summary="Looks as a table">
+              {() => (
+                <DataTable
+                  label="Looks of the monitor"
+                  columns={LOOK_COLUMNS}
+                  rows={[...rows].reverse()}
+                  rowId={({ number }) => String(number)}
+                />
+              )}
+            </Folded>
             <details open={release.lastLook?.verdict === 'harm' || release.lastLook?.verdict === 'doubtful'}>
               <summary>The newest look in every part</summary>
               <DataTable

@@ -8,6 +8,7 @@ import { MEASURED, type MeasuredQuantity } from '../../format/measured.js';
 import { counted, formatCount, formatNumber, formatQuantity } from '../../format/quantity.js';
 import { CsvButton } from '../../parts/csv-button.js';
 import { type DataColumn, DataTable } from '../../parts/data-table.js';
+import { Folded } from '../../parts/folded.js';
 import { QueryView } from '../../parts/query-view.js';
 import { Section } from '../../parts/section.js';
 import { BlockSkeleton } from '../../parts/skeletons.js';
@@ -87,19 +88,20 @@ function Distribution({ found, bins, search }: DistributionProps) {
           height={HEIGHT_PX}
         />
       </Suspense>
-      <details>
-        <summary>As a table</summary>
-        <DataTable
-          label={`Distribution of ${title.toLowerCase()}`}
-          columns={binColumns(search, quantity, {
-            digits: edgeDigits(bins),
-            unit,
-            of: measuredCount + unmeasuredCount,
-          })}
-          rows={bins}
-          rowId={({ low }) => String(low)}
-        />
-      </details>
+      <Folded summary="As a table">
+        {() => (
+          <DataTable
+            label={`Distribution of ${title.toLowerCase()}`}
+            columns={binColumns(search, quantity, {
+              digits: edgeDigits(bins),
+              unit,
+              of: measuredCount + unmeasuredCount,
+            })}
+            rows={bins}
+            rowId={({ low }) => String(low)}
+          />
+        )}
+      </Folded>
     </>
   );
 }
