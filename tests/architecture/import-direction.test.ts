@@ -38,6 +38,12 @@ function importedNames(text: string): string[] {
   return [...text.matchAll(/(?<!['\w])(?:from|import)\s*\(?\s*'([^'\s]+)'/g)].map((match) => match[1] as string);
 }
 
+/** Whether a package itself names such a way into it. */
+function isEntry(name: string, path: string): boolean {
+  const manifest = JSON.parse(readFileSync(join(ROOT, 'packages', name, 'package.json'), 'utf8'));
+  return Object.hasOwn(manifest.exports, `.${path}`);
+}
+
 /** Lines of code without comments, so that a docstring may speak of a clock. */
 function codeOf(text: string): string {
   return text.replace(/\/\*[\s\S]*?\*\//g, '').replace(/^\s*\/\/.*$/gm, '');
@@ -49,7 +55,7 @@ function faultsOf(owner: string, path: string, text: string): string[] {
   const faults: string[] = [];
   for (const name of importedNames(text)) {
     const ours = /^@syncline\/([^/]+)(\/.*)?$/.exec(name);
-    if (ours?.[2]) faults.push(`${where}: deep import of ${name}`);
+    if (ours?.[2] && !isEntry(ours[1] as string, ours[2])) faults.push(`${where}: deep import of ${name}`);
     if (ours && !MAY_IMPORT[owner]?.includes(ours[1] as string))
       faults.push(`${where}: ${owner} may not import ${name}`);
     if (name.startsWith('.') && name.includes('/packages/')) faults.push(`${where}: relative import across packages`);

@@ -1,4 +1,5 @@
 import { machine, printJson } from './figures.ts';
+import { benchForms } from './forms.ts';
 import { benchManyLogs } from './many-logs.ts';
 import { benchOneLog } from './one-log.ts';
 import { benchPages } from './pages.ts';
@@ -6,9 +7,9 @@ import { benchReaders } from './readers.ts';
 import { benchWindows } from './windows.ts';
 
 /**
- * `npm run bench -w tests -- 200` has the whole job done on one log of 200 MB, `many 25` gives many logs to one and to two
- * workers, `windows` asks for signals, `readers` reads while drives are analysed, `pages` opens them in Chromium. Without
- * arguments all of it in small.
+ * `npm run bench -w tests -- 200` has the whole job done on one log of 200 MB, `forms 200` on the same drive as CSV, in gzip
+ * and as MDF, `many 25` gives many logs to one and to two workers, `windows` asks for signals, `readers` reads while drives
+ * are analysed, `pages` opens them in Chromium. Without arguments all of it in small.
  */
 const [first, ...rest] = process.argv.slice(2);
 const sizes = [first, ...rest].map(Number).filter((number) => number > 0);
@@ -24,6 +25,7 @@ if (isAll || Number(first) > 0) {
     figures[`oneLog${megabytes}`] = await benchOneLog(megabytes, megabytes < LARGE_MB ? RUNS.small : RUNS.large);
   }
 }
+if (isAll || first === 'forms') figures.forms = await benchForms(sizes[0] ?? SMALL.megabytes);
 if (isAll || first === 'many') {
   for (const workers of [1, 2]) {
     figures[`manyLogs${workers}`] = await benchManyLogs(sizes[0] ?? SMALL.logs, workers);

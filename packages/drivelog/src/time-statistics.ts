@@ -1,3 +1,5 @@
+import { LogarithmicBins } from './logarithmic-bins.js';
+
 /** How a log was sampled. Nothing of the time axis is repaired; this says what is odd about it. */
 export interface TimeStatistics {
   readonly sampleCount: number;
@@ -28,11 +30,14 @@ const MIN_GAP_S = 0.25;
 const BINS_PER_OCTAVE = 48;
 const LOWEST_OCTAVE = -20;
 const BIN_COUNT = 40 * BINS_PER_OCTAVE;
+/** Intervals of 1 ms to 1 s, which nearly all are. */
+const USUAL = { fromExponent: -10, toExponent: 0 };
 
 /** Gathers the statistics batch by batch in fixed memory; how the batches are cut makes no difference. */
 export class TimeStatisticsCounter {
   private readonly counts = new Float64Array(BIN_COUNT);
   private readonly sums = new Float64Array(BIN_COUNT);
+  private readonly bins = new LogarithmicBins(binOf, USUAL);
   private sampleCount = 0;
   private previous = NaN;
   private earliest = Infinity;
@@ -76,10 +81,9 @@ export class TimeStatisticsCounter {
   }
 
   private addInterval(step: number): void {
-    const bin = Math.floor((Math.log2(step) - LOWEST_OCTAVE) * BINS_PER_OCTAVE);
-    const clamped = Math.max(0, Math.min(BIN_COUNT - 1, bin));
-    this.counts[clamped] = this.counts[clamped] + 1;
-    this.sums[clamped] = this.sums[clamped] + step;
+    const bin = this.bins.of(step);
+    this.counts[bin] = this.counts[bin] + 1;
+    this.sums[bin] = this.sums[bin] + step;
     if (step > this.longestIntervalS) this.longestIntervalS = step;
   }
 
@@ -103,6 +107,11 @@ export class TimeStatisticsCounter {
     }
     return count;
   }
+}
+
+function binOf(step: number): number {
+  const bin = Math.floor((Math.log2(step) - LOWEST_OCTAVE) * BINS_PER_OCTAVE);
+  return Math.max(0, Math.min(BIN_COUNT - 1, bin));
 }
 
 /** Statistics of one time axis. */

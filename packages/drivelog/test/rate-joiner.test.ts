@@ -1,3 +1,4 @@
+import { serialize } from 'node:v8';
 import fc from 'fast-check';
 import { expect, it } from 'vitest';
 import { JOIN_RULES, RateJoiner, type SignalBatch, type SignalId } from '../src/index.js';
@@ -165,6 +166,15 @@ it('memory stays bounded when a slow signal never comes back while rows go on, a
   for (let i = 0; i < 50_000; i++) joiner.push(1 + i, [1], [i]);
   rows += joiner.takeFull().reduce((sum, { timeS }) => sum + timeS.length, 0);
   expect(rows).toBeGreaterThan(200_000 - 4096);
+});
+
+it('memory stays bounded when every record has all signals', () => {
+  const joiner = new RateJoiner(['inputSpeed', 'gear'], 4096);
+  for (let i = 0; i < 200_000; i++) {
+    joiner.push(i * 0.01, [0, 1], [i, 1]);
+    joiner.takeFull();
+  }
+  expect(serialize(joiner).length).toBeLessThan(500_000);
 });
 
 it('measured signals have lines, states are held', () => {

@@ -223,7 +223,7 @@ describe('a comparison from slices', () => {
         const part = partsOfTable(all, (key) => (isOf(key) ? 1 : 0))(1);
         const sums = ({ vehicles, vehicleStart, olderShifts, newerEvents }: typeof all) =>
           vehicles.flatMap((vehicle, j) => {
-            const of = (values: Float64Array) =>
+            const of = (values: Uint32Array) =>
               values.subarray(vehicleStart[j], vehicleStart[j + 1]).reduce((sum, value) => sum + value, 0);
             return of(olderShifts) + of(newerEvents) > 0 ? [[vehicle, of(olderShifts), of(newerEvents)]] : [];
           });

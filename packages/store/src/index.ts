@@ -29,7 +29,6 @@ export { backupNames, listBackups } from './backups/manifest-file.js';
 export { planRetention } from './backups/plan-retention.js';
 export { restoreBackup } from './backups/restore-backup.js';
 export type { BlobCheck, BlobReader, BlobStore, ReceivedBlob } from './blobs/blobs.js';
-export { spoolToFile } from './blobs/spool.js';
 export type {
   CalibrationDetail,
   CalibrationReads,
@@ -59,7 +58,6 @@ export type {
   UnitWait,
 } from './control-units/control-units.js';
 export type { CredentialReads, CredentialWrites, OpenIdSubject, SecondFactor } from './credentials/credentials.js';
-export { moveWriteLog } from './database/move-write-log.js';
 export type { DialectReads, DialectWrites, StoredProfile, StoredSignalList } from './dialects/dialects.js';
 export type {
   DraftLock,

@@ -3,8 +3,8 @@ import type { CarFacts, GradingPolicy } from '@syncline/shifts';
 import type { AnalysisInput, NewShift, Store } from '@syncline/store';
 import { problem } from '../problem-error.js';
 import type { AnalysisOutcome } from '../workers/analysis-task.js';
-import { unpackShifts } from '../workers/packed-shifts.js';
 import { assessShift } from './assess-shift.js';
+import { foundShifts } from './found-shifts.js';
 import { analysisJob, backgroundAnalysisJob, regradeJob } from './job-kinds.js';
 import type { JobContext, JobHandler } from './job-runner.js';
 import { type AnalysisSetup, runAnalysis } from './run-analysis.js';
@@ -53,7 +53,7 @@ function keepOutcome(
       store.transaction(() => {
         store.logs.replaceAnalysis({
           ...found,
-          ...gradeByPolicyInForce(store, input, unpackShifts(shiftPacks)),
+          ...gradeByPolicyInForce(store, input, foundShifts(shiftPacks)),
           lease,
           logId,
           state: kind,

@@ -1,5 +1,4 @@
 import type { Platform } from '@syncline/calibration';
-import { bandsOf, DEFAULT_FLEET_BANDS } from '@syncline/fleet';
 import { type CarFacts, demandRatio, type GradingPolicy, gradeShift, type Shift } from '@syncline/shifts';
 import type { NewShift } from '@syncline/store';
 
@@ -21,8 +20,10 @@ export function assessShift(shift: Shift, car: CarFacts, policy: GradingPolicy, 
   };
 }
 
-/** A shift as it goes into the store: assessed, with its program and the bands that it counts in. */
-export function toNewShift(shift: Shift, car: CarFacts, policy: GradingPolicy, platform: Platform): NewShift {
+/** A shift as a worker hands it over: all but the bands that it counts in. */
+export type AssessedShift = Omit<NewShift, 'bands'>;
+
+export function assessed(shift: Shift, car: CarFacts, policy: GradingPolicy, platform: Platform): AssessedShift {
   const program = platform.programs.find(({ code }) => code === shift.at.programCode)?.id ?? null;
-  return { shift, program, bands: bandsOf(shift.at, DEFAULT_FLEET_BANDS), ...assessShift(shift, car, policy, program) };
+  return { shift, program, ...assessShift(shift, car, policy, program) };
 }

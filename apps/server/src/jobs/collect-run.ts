@@ -1,9 +1,9 @@
 import { PROBLEMS } from '@syncline/contract';
 import { type AnalysisRun, MAX_ATTEMPTS, type Store, type StoredProblem } from '@syncline/store';
 import { ProblemError } from '../problem-error.js';
-import { unpackShifts } from '../workers/packed-shifts.js';
 import { assessShift } from './assess-shift.js';
 import { compareResults } from './compare-results.js';
+import { foundShifts } from './found-shifts.js';
 import { subjectOfRunJob } from './job-kinds.js';
 import type { JobContext, JobHandler } from './job-runner.js';
 import { type AnalysisSetup, runAnalysis } from './run-analysis.js';
@@ -31,7 +31,7 @@ export function createRereadLog(setup: AnalysisSetup): JobHandler {
         return;
       }
       const { kind, signalIds, shiftPacks, traffics: _traffics, ...found } = outcome;
-      const shifts = [...unpackShifts(shiftPacks)];
+      const shifts = [...foundShifts(shiftPacks)];
       store.analysisRuns.keep({
         lease: context.lease,
         runId: run.id,

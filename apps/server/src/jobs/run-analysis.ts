@@ -1,7 +1,7 @@
 import { rm } from 'node:fs/promises';
 import { MessageChannel } from 'node:worker_threads';
 import type { AnalysisInput, Store } from '@syncline/store';
-import type { AnalysisOutcome, AnalysisProgress } from '../workers/analysis-task.js';
+import type { AnalysisOutcome, AnalysisProgress, DialectKnowledge } from '../workers/analysis-task.js';
 import { checkTraffics } from './check-capture.js';
 import type { JobContext } from './job-runner.js';
 import type { WorkerPool } from './worker-pool.js';
@@ -28,9 +28,12 @@ export async function runAnalysis(
   const { port1, port2 } = new MessageChannel();
   port1.on('message', ({ progress, logState }: AnalysisProgress) => report(progress, logState));
   const scratchFolder = store.blobs.scratchFolder();
-  const { folder } = store.status();
   try {
-    const task = { folder, input, signalPath, scratchFolder, maxUnpackedBytes, minFreeBytes, port: port2 };
+    const { folder } = store.status();
+    const file = store.blobs.locate(input.sha256);
+    const dialects = dialectsOf(store, input);
+    const limits = { maxUnpackedBytes, minFreeBytes };
+    const task = { folder, input, file, dialects, signalPath, scratchFolder, ...limits, port: port2 };
     const outcome = await pool.analyseLog(task, signal);
     signal.throwIfAborted();
     if (outcome.traffics !== null) {
@@ -43,4 +46,13 @@ export async function runAnalysis(
     port1.close();
     await rm(scratchFolder, { recursive: true, force: true });
   }
+}
+
+function dialectsOf({ read: { dialects } }: Store, { platform, signalLists }: AnalysisInput): DialectKnowledge {
+  return {
+    profiles: dialects.listProfiles(platform.id),
+    signalLists: Object.fromEntries(
+      Object.keys(signalLists).map((dialectId) => [dialectId, dialects.findSignalList(platform.id, dialectId)]),
+    ),
+  };
 }

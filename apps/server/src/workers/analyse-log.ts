@@ -1,13 +1,7 @@
 import { mkdirSync, rmSync } from 'node:fs';
 import { checkSignalMap, LogFormatError, type SignalMap } from '@syncline/drivelog';
-import {
-  moveWriteLog,
-  openReadOnly,
-  type ReadStore,
-  type StoredProblem,
-  type StoredSignalList,
-  StoreError,
-} from '@syncline/store';
+import type { StoredProblem, StoredSignalList } from '@syncline/store';
+import { moveWriteLog, readOriginal, StoreError } from '@syncline/store/files';
 import { checkTraffics } from '../jobs/check-capture.js';
 import type { AnalysisOutcome, AnalysisProgress, AnalysisResult, AnalysisTask } from './analysis-task.js';
 import { toInspectionDocument } from './describe-file.js';
@@ -21,42 +15,37 @@ const REPORT_EVERY_MS = 200;
 
 type Report = (progress: AnalysisProgress) => void;
 
-/** Decodes and analyses one log in bounded memory. Entry point of the worker threads. */
+/**
+ * Decodes and analyses one log in bounded memory. Entry point of the worker threads, which are started for each burst of
+ * logs: it asks nothing of the database, and imports nothing that can.
+ */
 export async function analyseLog(task: AnalysisTask): Promise<AnalysisOutcome> {
   stepBack();
   // What the drive before left in the write-ahead log is moved here, so that no request waits for it.
   moveWriteLog(task.folder);
-  const store = openReadOnly({ folder: task.folder, clock: Date.now });
   const report: Report = (progress) => task.port.postMessage(progress);
   try {
     mkdirSync(task.scratchFolder, { recursive: true });
     const { platform, dialectId } = task.input;
-    const outcome = await analyseAs(task, store, dialectId, report);
-    const { observed } = checkTraffics(outcome.traffics ?? [], platform, store.read.dialects.listProfiles(platform.id));
+    const outcome = await analyseAs(task, dialectId, report);
+    const { observed } = checkTraffics(outcome.traffics ?? [], platform, task.dialects.profiles);
     if (observed === null || observed === dialectId) return outcome;
     // The capture itself says that its frames mean something else than was assumed: it is read anew.
     rmSync(task.signalPath, { force: true });
     rmSync(task.scratchFolder, { recursive: true });
     mkdirSync(task.scratchFolder);
-    return await analyseAs(task, store, observed, report);
+    return await analyseAs(task, observed, report);
   } finally {
     task.port.close();
-    store.close();
   }
 }
 
 /** Reads a log as one whose bus, should it be a capture, speaks a dialect. */
-async function analyseAs(
-  task: AnalysisTask,
-  store: ReadStore,
-  dialectId: string | null,
-  report: Report,
-): Promise<AnalysisOutcome> {
-  const { input } = task;
-  const list = dialectId === null ? undefined : store.read.dialects.findSignalList(input.platform.id, dialectId);
+async function analyseAs(task: AnalysisTask, dialectId: string | null, report: Report): Promise<AnalysisOutcome> {
+  const list = dialectId === null ? undefined : task.dialects.signalLists[dialectId];
   let log: OpenLog | undefined;
   try {
-    log = await openLog(fileOf(task, store), {
+    log = await openLog(fileOf(task), {
       maxBytes: task.maxUnpackedBytes,
       scratchFolder: task.scratchFolder,
       minFreeBytes: task.minFreeBytes,
@@ -72,8 +61,9 @@ async function analyseAs(
   }
 }
 
-function fileOf({ input: { sha256, sizeBytes } }: AnalysisTask, { blobs }: ReadStore): PackedFile {
-  return { sizeBytes, open: () => blobs.open(sha256), plainPath: blobs.findPlainFile(sha256) };
+function fileOf({ input: { sizeBytes }, file }: AnalysisTask): PackedFile {
+  const plainPath = file.encoding === 'stored' ? file.path : undefined;
+  return { sizeBytes, open: () => readOriginal(file), plainPath };
 }
 
 interface Dialect {

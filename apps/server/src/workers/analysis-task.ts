@@ -7,13 +7,18 @@ import type {
   LogQualityDocument,
   ReadFindingsDocument,
   StoredProblem,
+  StoredProfile,
+  StoredSignalList,
 } from '@syncline/store';
+import type { OriginalFile } from '@syncline/store/files';
 
 /** What a worker thread is told to do. */
 export interface AnalysisTask {
-  /** Data folder, to be opened without any right to write. */
+  /** Data folder. */
   readonly folder: string;
   readonly input: AnalysisInput;
+  readonly file: OriginalFile;
+  readonly dialects: DialectKnowledge;
   /** Where the decoded signals go. */
   readonly signalPath: string;
   /** Where files may be unpacked: a folder that is made when it is needed, and removed by the caller. */
@@ -24,6 +29,14 @@ export interface AnalysisTask {
   readonly minFreeBytes: number;
   /** Takes `AnalysisProgress`. */
   readonly port: MessagePort;
+}
+
+/** What is known of the bus dialects of the platform. */
+export interface DialectKnowledge {
+  /** The newest of each dialect that has one. */
+  readonly profiles: readonly StoredProfile[];
+  /** The newest of each dialect that has one, by its id. */
+  readonly signalLists: Readonly<Record<string, StoredSignalList | undefined>>;
 }
 
 /** Share of the file that was read, 0 to 1. */

@@ -19,7 +19,7 @@ import {
   type SignalMap,
   statedCalibration,
 } from '@syncline/drivelog';
-import { spoolToFile } from '@syncline/store';
+import { spoolToFile } from '@syncline/store/files';
 import { openFileAccess } from './file-access.js';
 import { HEAD_BYTES, type Headed, takeHead } from './take-head.js';
 import { type PackedFile, type UnpackOptions, unpack } from './unpack.js';

@@ -1,6 +1,6 @@
 import { deserialize, serialize } from 'node:v8';
 import { deflateRawSync, inflateRawSync } from 'node:zlib';
-import type { NewShift } from '@syncline/store';
+import type { AssessedShift } from '../jobs/assess-shift.js';
 
 /** Shifts of a pack: so many are whole objects at once, on either side. */
 const PACK_SHIFTS = 256;
@@ -8,9 +8,9 @@ const PACK_SHIFTS = 256;
 /** Gathers the shifts of a drive in a few hundred bytes each: a log of days has tens of thousands of them. */
 export class ShiftPacker {
   private readonly packs: Uint8Array[] = [];
-  private open: NewShift[] = [];
+  private open: AssessedShift[] = [];
 
-  add(shift: NewShift): void {
+  add(shift: AssessedShift): void {
     this.open.push(shift);
     if (this.open.length === PACK_SHIFTS) this.pack();
   }
@@ -28,6 +28,6 @@ export class ShiftPacker {
 }
 
 /** The very shifts that were packed, in their order. */
-export function* unpackShifts(packs: readonly Uint8Array[]): Generator<NewShift> {
-  for (const pack of packs) yield* deserialize(inflateRawSync(pack)) as NewShift[];
+export function* unpackShifts(packs: readonly Uint8Array[]): Generator<AssessedShift> {
+  for (const pack of packs) yield* deserialize(inflateRawSync(pack)) as AssessedShift[];
 }

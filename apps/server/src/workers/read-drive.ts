@@ -7,8 +7,9 @@ import {
   TimeStatisticsCounter,
 } from '@syncline/drivelog';
 import { createShiftFinder, type FoundEvents, type LockUpEpisode } from '@syncline/shifts';
-import { createSignalWriter, type InspectionDocument } from '@syncline/store';
-import { toNewShift } from '../jobs/assess-shift.js';
+import type { InspectionDocument } from '@syncline/store';
+import { createSignalWriter } from '@syncline/store/files';
+import { assessed } from '../jobs/assess-shift.js';
 import type { AnalysisProgress, AnalysisResult, AnalysisTask, Found } from './analysis-task.js';
 import { toReadFindingsDocument } from './describe-file.js';
 import { toQualityDocument } from './describe-quality.js';
@@ -38,7 +39,7 @@ export async function readDrive(
   let overflow: string | undefined;
   const keep = (found: FoundEvents) => {
     for (const event of [...found.shifts, ...found.lockUps]) overflow ??= eventOverflow(event);
-    for (const shift of found.shifts) shifts.add(toNewShift(shift, car, policy, platform));
+    for (const shift of found.shifts) shifts.add(assessed(shift, car, policy, platform));
     lockUps.push(...found.lockUps);
   };
   try {

@@ -1,7 +1,7 @@
 import { join } from 'node:path';
 import { Readable } from 'node:stream';
 import { createGunzip } from 'node:zlib';
-import { spoolToFile } from '@syncline/store';
+import { spoolToFile } from '@syncline/store/files';
 import { boundBytes } from './bound-bytes.js';
 import { openZip } from './open-zip.js';
 import { takeHead } from './take-head.js';

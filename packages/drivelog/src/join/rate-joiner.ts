@@ -129,7 +129,16 @@ export class RateJoiner {
     }
     if (isRow) this.openRow(timeS, slots, values);
     if (isRow || isCrowded) this.resolve(false);
-    if (this.pendingCount === 0) for (const slot of slots) this.queues[slot].keepNewest(KEPT_SAMPLES);
+    this.dropUnneeded(slots);
+  }
+
+  /** Of rows that wait the oldest needs the most. Where every record has all signals, nothing else empties the queues. */
+  private dropUnneeded(slots: readonly number[]): void {
+    const isWaiting = this.pendingCount > 0;
+    for (const slot of slots) {
+      if (isWaiting) this.queues[slot].advanceTo(this.times[this.first]);
+      else this.queues[slot].keepNewest(KEPT_SAMPLES);
+    }
   }
 
   /** Time stepped back: what waits is settled with what is there, and the signals begin anew. */

@@ -1,3 +1,4 @@
+import { LogarithmicBins } from '../logarithmic-bins.js';
 import { conversionToSignal, type RoadToShaft } from '../units.js';
 import { type QualityFinding, RESULTS_OF_SIGNAL, shown } from './quality-finding.js';
 
@@ -12,6 +13,10 @@ export interface RatioReference {
 /** ln(input/output) is counted in bins of 0.5 %, from 1/400 to 400. */
 const BIN_WIDTH = 0.005;
 const HALF_BINS = 1200;
+/** Stands for all ratios outside of them. */
+const BEYOND = 2 * HALF_BINS + 1;
+/** Ratios that are in them. */
+const COUNTED = { fromExponent: -9, toExponent: 9 };
 /** Least input speed (rpm): below, the turbine stands or creeps. Least output value: any unit of a moving car. */
 const MIN_INPUT = 300;
 const MIN_OUTPUT = 3;
@@ -34,6 +39,7 @@ const USUAL_KMH = { min: 15, max: 50 };
 /** Compares input and output speed with the gears of the platform, in fixed memory. */
 export class RatioCheck {
   private readonly bins = new Float64Array(2 * HALF_BINS + 1);
+  private readonly binOfRatio = new LogarithmicBins(binOf, COUNTED);
   private total = 0;
   private readonly logRatios: readonly number[];
   private readonly car: RoadToShaft | undefined;
@@ -50,9 +56,9 @@ export class RatioCheck {
       const output = outputRpm[i];
       const isEither = input >= MIN_INPUT || output >= MIN_INPUT;
       if (!(isEither && input >= MIN_OUTPUT && output >= MIN_OUTPUT)) continue;
-      const bin = Math.round(Math.log(input / output) / BIN_WIDTH);
-      if (Math.abs(bin) > HALF_BINS) continue;
-      this.bins[bin + HALF_BINS]++;
+      const bin = this.binOfRatio.of(input / output);
+      if (bin === BEYOND) continue;
+      this.bins[bin]++;
       this.total++;
     }
   }
@@ -127,6 +133,11 @@ export class RatioCheck {
     const factor = Math.exp(logFactor);
     return this.car === undefined && factor >= USUAL_KMH.min && factor <= USUAL_KMH.max ? 'km/h' : undefined;
   }
+}
+
+function binOf(ratio: number): number {
+  const bin = Math.round(Math.log(ratio) / BIN_WIDTH);
+  return Math.abs(bin) > HALF_BINS ? BEYOND : bin + HALF_BINS;
 }
 
 /** One gear alone meets any factor; two in their right distance do not. */

@@ -49,17 +49,26 @@ export class SignalHealth {
 
   /** Takes samples; `reference` is the other speed at these moments, for a shaft speed. */
   push(timeS: Float64Array, values: Float64Array, reference: Float64Array | undefined): void {
-    for (let i = 0; i < timeS.length; i++) {
+    for (let i = 0; i < timeS.length; ) {
       const value = values[i];
-      if (value !== this.value) {
-        if (Number.isNaN(value)) continue;
-        this.beginRun(timeS[i], value);
+      if (Number.isNaN(value)) {
+        i++;
+        continue;
       }
-      this.runLength++;
-      if (reference === undefined) continue;
-      const referenceRpm = reference[i];
-      if (referenceRpm < this.referenceMin) this.referenceMin = referenceRpm;
-      if (referenceRpm > this.referenceMax) this.referenceMax = referenceRpm;
+      if (value !== this.value) this.beginRun(timeS[i], value);
+      let end = i + 1;
+      while (end < timeS.length && values[end] === value) end++;
+      this.runLength += end - i;
+      if (reference !== undefined) this.takeReference(reference, i, end);
+      i = end;
+    }
+  }
+
+  private takeReference(reference: Float64Array, from: number, to: number): void {
+    for (let i = from; i < to; i++) {
+      const rpm = reference[i];
+      if (rpm < this.referenceMin) this.referenceMin = rpm;
+      if (rpm > this.referenceMax) this.referenceMax = rpm;
     }
   }
 
@@ -99,9 +108,11 @@ export class SignalHealth {
       this.topStepSum += Math.min(this.entryStep, exitStep);
     }
     const heldS = timeS - this.runStartS;
+    // Most runs of a speed are one sample long: nothing more is asked of them.
+    if (!(heldS >= STUCK_SPEED_S && heldS > this.stuckS)) return;
     const hasMoved = this.referenceMax - this.referenceMin >= STUCK_CHANGE_RPM;
     const canRest = this.value === 0 && this.signal !== 'inputSpeed';
-    if (heldS > this.stuckS && heldS >= STUCK_SPEED_S && hasMoved && !canRest) {
+    if (hasMoved && !canRest) {
       this.stuckS = heldS;
       this.stuckStartS = this.runStartS;
       this.stuckValue = this.value;

@@ -1,4 +1,5 @@
 import type { Readable } from 'node:stream';
+import type { OriginalFile } from './original-file.js';
 
 /** Bytes that are safely on disk but have no row yet. */
 export interface ReceivedBlob {
@@ -24,8 +25,8 @@ export interface BlobCheck {
 export interface BlobReader {
   /** The original bytes, exactly. Throws `not_found` without a row, `blob_missing` without the file. */
   open(sha256: string): Readable;
-  /** The file itself when it holds the original bytes as they are; undefined when it is compressed. Throws as `open`. */
-  findPlainFile(sha256: string): string | undefined;
+  /** Where they lie, for a thread that has no database. Throws as `open`. */
+  locate(sha256: string): OriginalFile;
 }
 
 export interface BlobStore extends BlobReader {

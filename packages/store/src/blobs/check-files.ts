@@ -8,8 +8,9 @@ import { candidateResults } from '../schema/analysis-runs.js';
 import { blobs, logArtefacts } from '../schema/logs.js';
 import { uploads } from '../schema/uploads.js';
 import { type BlobRef, blobFileName, hasBlobFile } from './blob-files.js';
-import { readOriginal } from './blob-reader.js';
+import { fileOf } from './blob-reader.js';
 import type { BlobCheck } from './blobs.js';
+import { readOriginal } from './original-file.js';
 
 /** Files younger than this may be on their way to a row (ms). */
 const SWEEP_AGE_MS = 24 * 60 * 60 * 1000;
@@ -52,7 +53,7 @@ async function isUnaltered(folder: string, row: BlobRef & { readonly sizeBytes: 
   const hash = createHash('sha256');
   let sizeBytes = 0;
   try {
-    for await (const chunk of readOriginal(folder, row) as AsyncIterable<Buffer>) {
+    for await (const chunk of readOriginal(fileOf(folder, row)) as AsyncIterable<Buffer>) {
       hash.update(chunk);
       sizeBytes += chunk.length;
     }

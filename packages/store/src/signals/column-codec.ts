@@ -12,6 +12,9 @@ const HEADER_BYTES = 16;
 
 const KIND = { missing: 0, decimal: 1, float: 2 } as const;
 
+/** Room for a packed chunk; one that needs more gets more. The usual 16 KiB would wait for the collector, mostly empty. */
+const PACKED_BYTES = 2048;
+
 const decompress = promisify(brotliDecompress);
 
 /** Where a chunk is taken apart before it is packed, one after the other: new arrays for each would keep the collector busy. */
@@ -27,12 +30,13 @@ const scratch = {
  */
 export function encodeColumn(values: Float64Array): Buffer {
   const count = values.length;
-  const present = withoutMissing(values);
+  const stepsOfAll = foldedSteps(values);
+  const present = stepsOfAll ? values : withoutMissing(values);
   const hasGaps = present.length < count;
   const noValue = { kind: KIND.missing, decimals: 0, planes: 0, hasGaps, count, base: 0 };
   if (present.length === 0) return header(noValue);
   const maskBytes = hasGaps ? Math.ceil(count / 8) : 0;
-  const steps = foldedSteps(present);
+  const steps = hasGaps ? foldedSteps(present) : stepsOfAll;
   const planes = steps ? steps.planes : 8;
   const body = scratch.body.subarray(0, maskBytes + planes * present.length);
   if (hasGaps) markPresent(values, body.subarray(0, maskBytes).fill(0));
@@ -42,6 +46,7 @@ export function encodeColumn(values: Float64Array): Buffer {
     ? { ...noValue, kind: KIND.decimal, decimals: steps.decimals, planes, base: scaled(present[0], steps.decimals) }
     : { ...noValue, kind: KIND.float, planes };
   const packed = brotliCompressSync(body, {
+    chunkSize: PACKED_BYTES,
     params: { [constants.BROTLI_PARAM_QUALITY]: 1, [constants.BROTLI_PARAM_SIZE_HINT]: body.length },
   });
   return Buffer.concat([header(head), packed]);
@@ -135,9 +140,10 @@ interface FoldedSteps {
 
 /**
  * Steps of the whole numbers of the fewest decimal places that give back every value bit for bit; null when there are
- * none (−0 has none) or a step is too large.
+ * none (−0 and NaN have none) or a step is too large.
  */
 function foldedSteps(values: Float64Array): FoldedSteps | null {
+  if (Number.isNaN(values[0])) return null;
   const steps = scratch.steps.subarray(0, values.length);
   for (let decimals = 0; decimals <= MAX_DECIMALS; decimals++) {
     const seen = foldSteps(values, 10 ** decimals, steps);

@@ -17,15 +17,17 @@ export function condense({ min, max }: Extremes, factor: number): Extremes {
   const count = Math.ceil(min.length / factor);
   const condensed = { min: new Float64Array(count), max: new Float64Array(count) };
   for (let run = 0; run < count; run++) {
-    let low = Number.NaN;
-    let high = Number.NaN;
     const end = Math.min((run + 1) * factor, min.length);
-    for (let i = run * factor; i < end; i++) {
-      // Anything takes the place of NaN, and NaN that of nothing else.
+    let i = run * factor;
+    // Both are NaN together. One that comes later is neither smaller nor larger than anything.
+    while (i < end - 1 && Number.isNaN(min[i])) i++;
+    let low = min[i];
+    let high = max[i];
+    for (i++; i < end; i++) {
       const least = min[i];
       const most = max[i];
-      if (least < low || low !== low) low = least;
-      if (most > high || high !== high) high = most;
+      if (least < low) low = least;
+      if (most > high) high = most;
     }
     condensed.min[run] = low;
     condensed.max[run] = high;
@@ -35,7 +37,9 @@ export function condense({ min, max }: Extremes, factor: number): Extremes {
 
 /** Every `factor`-th entry, beginning with the first. */
 export function firsts(values: Float64Array, factor: number): Float64Array {
-  return Float64Array.from({ length: Math.ceil(values.length / factor) }, (_, i) => values[i * factor]);
+  const taken = new Float64Array(Math.ceil(values.length / factor));
+  for (let i = 0; i < taken.length; i++) taken[i] = values[i * factor];
+  return taken;
 }
 
 /** How a window is drawn: which entries to read and how many of them make a point. */

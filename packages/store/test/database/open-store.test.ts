@@ -7,7 +7,8 @@ import { fileURLToPath } from 'node:url';
 import Database from 'better-sqlite3';
 import { describe, expect, it, onTestFinished } from 'vitest';
 import { connectForWriting } from '../../src/database/connect.js';
-import { moveWriteLog, openReadOnly } from '../../src/index.js';
+import { moveWriteLog } from '../../src/files.js';
+import { openReadOnly } from '../../src/index.js';
 import { aClub } from '../support/builders.js';
 import { openTestStore, START_MS, temporaryFolder } from '../support/test-store.js';
 
