@@ -35,6 +35,7 @@ function anEstimate(nodes: readonly Partial<NodeFacts>[]): CorrectionEstimate {
     isConverged: true,
     iterations: 1,
     trims: [],
+    commonTrimLn: 0,
     shifts: 1000,
   };
 }
