@@ -9,7 +9,7 @@ import {
 } from './dense-blocks.js';
 import { eliminateKind, startBorder } from './eliminate-kind.js';
 import type { FleetSums } from './fleet-sums.js';
-import { type BlockPosterior, type Effect, type KindEffect, solveKind } from './solve-kind.js';
+import { type BlockPosterior, type Effect, type KindEffect, kindMeans, solveKind } from './solve-kind.js';
 
 export interface ArrowPosterior {
   /** The blocks of the kinds in their order, then the shared one. */
@@ -24,24 +24,26 @@ export interface ArrowPosterior {
   readonly effectiveParameters: number;
 }
 
+/** What a posterior says without its uncertainty. */
+export interface ArrowMeans {
+  readonly blocks: readonly { readonly mean: Float64Array }[];
+  readonly vehicles: readonly { readonly mean: number }[];
+  readonly kinds: readonly (readonly { readonly vehicle: number; readonly mean: number }[])[];
+}
+
+interface BlockPriors {
+  readonly kinds: readonly BlockPrior[];
+  readonly shared: BlockPrior;
+}
+
 /**
  * Posterior of all corrections and vehicle effects given the components: Henderson's mixed-model equations with the
  * penalty as prior, H = XᵀWX/σ² + P. Eliminated block by block (Schur complements): b_jq, which is a scalar; then each
  * kind's own nodes; what is left is dense in the shared nodes and the b_j. All is scaled by σ².
  * Cost: nodes · m² + m³, where m counts the shared nodes and the vehicles.
  */
-export function arrowPosterior(
-  sums: FleetSums,
-  priors: { readonly kinds: readonly BlockPrior[]; readonly shared: BlockPrior },
-  components: VarianceComponents,
-): ArrowPosterior {
-  const variance = components.residualSd ** 2;
-  const rho = { vehicle: variance / components.vehicleSd ** 2, kind: variance / components.vehicleShiftSd ** 2 };
-  const border = startBorder(sums, priors.shared, components, rho.vehicle);
-  const eliminated = sums.kinds.map((kind, q) => eliminateKind(kind, priors.kinds[q], components, rho.kind, border));
-  choleskyInPlace(border.matrix, border.size);
-  solveLowerRows(border.matrix, border.size, border.right, 1);
-  solveUpperRows(border.matrix, border.size, border.right, 1);
+export function arrowPosterior(sums: FleetSums, priors: BlockPriors, components: VarianceComponents): ArrowPosterior {
+  const { border, eliminated, rho, variance } = solveBorder(sums, priors, components);
   const inverse = inverseOfFactor(border.matrix, border.size);
   const mean = border.right;
   const solved = eliminated.map((part) => solveKind(part, mean, inverse, border.size, rho.kind, variance));
@@ -60,6 +62,30 @@ export function arrowPosterior(
   });
   const kinds = solved.map(({ effects }) => effects);
   return { blocks, vehicles, kinds, ...fitOf(sums, components, blocks, vehicles, kinds) };
+}
+
+/** The means of `arrowPosterior` to the bit, in a third of its time. */
+export function arrowMeans(sums: FleetSums, priors: BlockPriors, components: VarianceComponents): ArrowMeans {
+  const { border, eliminated, rho } = solveBorder(sums, priors, components);
+  const solved = eliminated.map((part) => kindMeans(part, border.right, border.size, rho.kind));
+  const sharedCount = sums.shared.nodes.length;
+  return {
+    blocks: [...solved, { mean: border.right.slice(0, sharedCount) }],
+    vehicles: Array.from({ length: sums.vehicleCount }, (_, j) => ({ mean: border.right[sharedCount + j] })),
+    kinds: solved.map(({ effects }) => effects),
+  };
+}
+
+/** Eliminates the kinds and solves for what is left: the factor is in `border.matrix`, the means are in `border.right`. */
+function solveBorder(sums: FleetSums, priors: BlockPriors, components: VarianceComponents) {
+  const variance = components.residualSd ** 2;
+  const rho = { vehicle: variance / components.vehicleSd ** 2, kind: variance / components.vehicleShiftSd ** 2 };
+  const border = startBorder(sums, priors.shared, components, rho.vehicle);
+  const eliminated = sums.kinds.map((kind, q) => eliminateKind(kind, priors.kinds[q], components, rho.kind, border));
+  choleskyInPlace(border.matrix, border.size);
+  solveLowerRows(border.matrix, border.size, border.right, 1);
+  solveUpperRows(border.matrix, border.size, border.right, 1);
+  return { border, eliminated, rho, variance };
 }
 
 /** Σwe² = Σwy² − βᵀXᵀWy − σ²βᵀPβ at the solution, and the trace of the hat matrix, p − tr(H⁻¹P). */

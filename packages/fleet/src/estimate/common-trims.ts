@@ -1,6 +1,6 @@
-import type { ArrowPosterior } from './arrow-posterior.js';
+import type { ArrowMeans } from './arrow-posterior.js';
 import type { FleetSums } from './fleet-sums.js';
-import type { VehicleTrim } from './vehicle-trims.js';
+import type { TrimMeans } from './vehicle-trims.js';
 
 /** Means of the vehicles' effects, ln torque. */
 export interface CommonTrims {
@@ -18,7 +18,7 @@ export const NOTHING_COMMON: CommonTrims = { general: 0, byKind: new Map() };
  * response that was not quite right) the effects take over what is the same in all cars, and then cars that are trimmed by
  * them hold the map where it is.
  */
-export function commonTrims({ kinds }: FleetSums, posterior: ArrowPosterior): CommonTrims {
+export function commonTrims({ kinds }: FleetSums, posterior: ArrowMeans): CommonTrims {
   const own = kinds.flatMap(({ kind, block }, q) =>
     block.spans.some(({ span }) => span.role === 'base') ? [{ kind, effects: posterior.kinds[q] }] : [],
   );
@@ -53,7 +53,7 @@ export function withCommonTrims<T extends { readonly correctionLn: Float64Array 
   return { ...corrections, correctionLn };
 }
 
-export function withoutCommonTrims(trims: readonly VehicleTrim[], { general, byKind }: CommonTrims): VehicleTrim[] {
+export function withoutCommonTrims<T extends TrimMeans>(trims: readonly T[], { general, byKind }: CommonTrims): T[] {
   return trims.map((trim) => ({
     ...trim,
     trimLn: trim.trimLn - general,

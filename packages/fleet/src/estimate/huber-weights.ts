@@ -2,7 +2,10 @@ import { robustDeviation } from '@syncline/shifts';
 import {
   type CorrectionEstimate,
   type EstimateOptions,
-  estimateCorrections,
+  type Expectation,
+  estimateOf,
+  expectationOf,
+  fitFleet,
   type NoCorrections,
 } from './estimate-corrections.js';
 import type { NodeDesign } from './node-design.js';
@@ -18,13 +21,6 @@ const CUTOFF = 2;
 const MAX_ROUNDS = 2;
 /** Corrections that change by less than this (ln) are settled. */
 const SETTLED = 1e-3;
-
-/** What shifts are held against. */
-interface Pilot {
-  readonly estimate: CorrectionEstimate;
-  /** Robust standard deviation of an undisturbed shift; the estimate's own σ is inflated by outliers. */
-  readonly scaleSd: number;
-}
 
 /** A robust estimate and the moments that give it. */
 export interface RobustEstimate {
@@ -43,7 +39,7 @@ export interface RobustEstimate {
  * depends on the evidence alone, not on the order in which it came, and a log that is taken back takes its influence on
  * the weights along.
  * @param vehicles moments by vehicle, of every weight as observed
- * @param rowsOf the same shifts of a vehicle; asked for twice a round
+ * @param rowsOf the same shifts of a vehicle; asked for once a round
  */
 export function robustCorrections(
   design: NodeDesign,
@@ -51,82 +47,94 @@ export function robustCorrections(
   rowsOf: (vehicleId: string) => readonly ShiftRows[],
   options: EstimateOptions = {},
 ): RobustEstimate | NoCorrections {
-  let estimate = estimateCorrections(design, vehicles, options);
-  if (estimate.kind === 'insufficient') return estimate;
-  const { evidence } = estimate;
-  let moments = vehicles;
-  let farShifts = new Map<string, number>();
-  for (let round = 0; round < MAX_ROUNDS; round += 1) {
-    const before: CorrectionEstimate = estimate;
-    const pilot = { estimate: before, scaleSd: scaleOf(before, vehicles.keys(), rowsOf) };
-    farShifts = new Map();
-    moments = mapValues(vehicles, (own, id) => {
-      const lost = lostWeights(rowsOf(id), pilot, id);
-      if (lost.length === 0) return own;
-      farShifts.set(id, lost.length);
-      return reweighted(own, lost);
-    });
-    const next = estimateCorrections(design, moments, { ...options, start: before.components });
-    if (next.kind === 'insufficient') return next;
-    // A shift that lost weight was driven all the same: what it leaves uncertain shows in the deviations.
-    estimate = { ...next, evidence };
-    if (largestChange(before, estimate) < SETTLED) break;
+  let fitted = fitFleet(design, vehicles, options);
+  if (fitted === null) return { kind: 'insufficient', reason: 'noShifts' };
+  const { evidence } = fitted;
+  let expected = expectationOf(design, fitted);
+  for (let round = 1; ; round += 1) {
+    const { moments, farShifts } = withHuberWeights(vehicles, rowsOf, expected);
+    fitted = fitFleet(design, moments, { ...options, start: fitted.fit.components });
+    if (fitted === null) return { kind: 'insufficient', reason: 'noShifts' };
+    const next = round < MAX_ROUNDS ? expectationOf(design, fitted) : null;
+    if (next === null || largestChange(expected, next) < SETTLED) {
+      // A shift that lost weight was driven all the same: what it leaves uncertain shows in the deviations.
+      return { kind: 'estimate', estimate: { ...estimateOf(design, fitted), evidence }, moments, farShifts };
+    }
+    expected = next;
   }
-  return { kind: 'estimate', estimate, moments, farShifts };
 }
 
-/** The shifts that lose weight against a pilot, each with what it loses as a negative weight. */
-function lostWeights(rows: readonly ShiftRows[], pilot: Pilot, vehicleId: string): CountedObservation[] {
-  return rows.flatMap((part) => {
-    const lost: CountedObservation[] = [];
-    for (const [shift, residual] of standardisedResiduals(part, pilot.estimate, vehicleId).entries()) {
-      const size = Math.abs(residual) / pilot.scaleSd;
-      if (!(size > CUTOFF)) continue;
-      const weight = part.weights[shift];
-      const left = Math.max(1, Math.round((weight * CUTOFF) / size / WEIGHT_STEP)) * WEIGHT_STEP;
-      if (left < weight) lost.push(observationAt(part, shift, left - weight));
-    }
-    return lost;
+/** The moments less the weight that shifts far from what was expected lose. */
+function withHuberWeights(
+  vehicles: ReadonlyMap<string, ShiftMoments>,
+  rowsOf: (vehicleId: string) => readonly ShiftRows[],
+  expected: Expectation,
+): Pick<RobustEstimate, 'moments' | 'farShifts'> {
+  const parts = new Map(
+    Array.from(vehicles.keys(), (id) => [
+      id,
+      rowsOf(id).map((rows) => ({ rows, residuals: standardisedResiduals(rows, expected, id) })),
+    ]),
+  );
+  // Of an undisturbed shift: the estimate's own σ is inflated by outliers.
+  const scaleSd = robustDeviation(concatenated([...parts.values()].flat().map(({ residuals }) => residuals)));
+  const farShifts = new Map<string, number>();
+  const moments = mapValues(vehicles, (own, id) => {
+    const lost = (parts.get(id) ?? []).flatMap(({ rows, residuals }) => lostWeights(rows, residuals, scaleSd));
+    if (lost.length === 0) return own;
+    farShifts.set(id, lost.length);
+    return reweighted(own, lost);
   });
+  return { moments, farShifts };
+}
+
+/** The shifts that lose weight, each with what it loses as a negative weight. */
+function lostWeights(rows: ShiftRows, residuals: Float64Array, scaleSd: number): CountedObservation[] {
+  const lost: CountedObservation[] = [];
+  for (let shift = 0; shift < residuals.length; shift += 1) {
+    const size = Math.abs(residuals[shift]) / scaleSd;
+    if (!(size > CUTOFF)) continue;
+    const weight = rows.weights[shift];
+    const left = Math.max(1, Math.round((weight * CUTOFF) / size / WEIGHT_STEP)) * WEIGHT_STEP;
+    if (left < weight) lost.push(observationAt(rows, shift, left - weight));
+  }
+  return lost;
 }
 
 /** Residuals times the root of the weight: of the same spread for every shift. */
 function standardisedResiduals(
   { kinds, kind, responses, weights, ends, nodes, x }: ShiftRows,
-  { correctionLn, trims }: CorrectionEstimate,
+  { correctionLn, trims }: Expectation,
   vehicleId: string,
 ): Float64Array {
   const trim = trims.find((own) => own.vehicleId === vehicleId);
   const byKind = new Map(trim?.byKind.map(({ shiftKind, trimLn }) => [shiftKind, trimLn]));
   const trimOf = kinds.map((name) => byKind.get(name) ?? trim?.trimLn ?? 0);
+  const step = ROW_STEP;
   const residuals = new Float64Array(responses.length);
   for (let shift = 0, entry = 0; shift < residuals.length; shift += 1) {
     let expected = trimOf[kind[shift]];
-    for (; entry < ends[shift]; entry += 1) expected += x[entry] * ROW_STEP * correctionLn[nodes[entry]];
+    const end = ends[shift];
+    for (; entry < end; entry += 1) expected += x[entry] * step * correctionLn[nodes[entry]];
     residuals[shift] = (responses[shift] - expected) * Math.sqrt(weights[shift]);
   }
   return residuals;
 }
 
-function scaleOf(
-  estimate: CorrectionEstimate,
-  vehicleIds: Iterable<string>,
-  rowsOf: (vehicleId: string) => readonly ShiftRows[],
-): number {
-  const parts = [...vehicleIds].flatMap((id) => rowsOf(id).map((rows) => standardisedResiduals(rows, estimate, id)));
+function concatenated(parts: readonly Float64Array[]): Float64Array {
   const all = new Float64Array(parts.reduce((sum, { length }) => sum + length, 0));
   let offset = 0;
   for (const part of parts) {
     all.set(part, offset);
     offset += part.length;
   }
-  return robustDeviation(all);
+  return all;
 }
 
 function mapValues<A, B>(map: ReadonlyMap<string, A>, change: (value: A, key: string) => B): Map<string, B> {
   return new Map([...map].map(([key, value]) => [key, change(value, key)]));
 }
 
-function largestChange(a: CorrectionEstimate, b: CorrectionEstimate): number {
+function largestChange(a: Expectation, b: Expectation): number {
   return a.correctionLn.reduce((most, value, node) => Math.max(most, Math.abs(value - b.correctionLn[node])), 0);
 }

@@ -35,11 +35,7 @@ export function solveKind(
   variance: number,
 ): { block: BlockPosterior; effects: KindEffect[] } {
   const { own, factor, coupling } = part;
-  const mean = part.right.slice();
-  for (let i = 0; i < own; i += 1) {
-    for (let j = 0; j < width; j += 1) mean[i] -= coupling[i * width + j] * borderMean[j];
-  }
-  solveUpperRows(factor, own, mean, 1);
+  const mean = ownMeans(part, borderMean, width);
   const towardsBorder = coupling.slice();
   solveUpperRows(factor, own, towardsBorder, width);
   const crossed = multiply(towardsBorder, own, inverse, width);
@@ -53,7 +49,7 @@ export function solveKind(
   }
   mirrorLower(covariance, own);
   const local = localCovariance(part, covariance, crossed, inverse, width);
-  const localMean = Float64Array.from([...mean, ...borderMean.subarray(0, part.sharedCount)]);
+  const localMean = localMeans(part, mean, borderMean);
   const effects = part.sums.members.map((member) => {
     const place = part.sharedCount + member.vehicle;
     const withVehicle = vehicleCovariance(part, crossed, inverse, width, place);
@@ -61,6 +57,49 @@ export function solveKind(
   });
   for (let i = 0; i < covariance.length; i += 1) covariance[i] *= variance;
   return { block: { prior: part.prior, mean, covariance }, effects };
+}
+
+/** The means of one kind without their covariances. */
+export function kindMeans(
+  part: EliminatedKind,
+  borderMean: Float64Array,
+  width: number,
+  rho: number,
+): { readonly mean: Float64Array; readonly effects: readonly { readonly vehicle: number; readonly mean: number }[] } {
+  const mean = ownMeans(part, borderMean, width);
+  const localMean = localMeans(part, mean, borderMean);
+  const effects = part.sums.members.map((member) => {
+    const vehicleMean = borderMean[part.sharedCount + member.vehicle];
+    return { vehicle: member.vehicle, mean: effectMean(member, localMean, vehicleMean, rho) };
+  });
+  return { mean, effects };
+}
+
+/** Of the kind's own nodes. */
+function ownMeans({ own, factor, coupling, right }: EliminatedKind, borderMean: Float64Array, width: number) {
+  const mean = right.slice();
+  for (let i = 0; i < own; i += 1) {
+    for (let j = 0; j < width; j += 1) mean[i] -= coupling[i * width + j] * borderMean[j];
+  }
+  solveUpperRows(factor, own, mean, 1);
+  return mean;
+}
+
+/** Of the kind's own nodes and the shared ones together. */
+function localMeans({ sharedCount }: EliminatedKind, own: Float64Array, borderMean: Float64Array): Float64Array {
+  return Float64Array.from([...own, ...borderMean.subarray(0, sharedCount)]);
+}
+
+/** b_jq = (Σwy − gᵀθ − w·b_j)/(w + ρ). */
+function effectMean(
+  { weight, response, design }: KindMember,
+  mean: Float64Array,
+  vehicleMean: number,
+  rho: number,
+): number {
+  let explained = weight * vehicleMean;
+  for (let i = 0; i < design.length; i += 1) if (design[i] !== 0) explained += design[i] * mean[i];
+  return (response - explained) / (weight + rho);
 }
 
 /** Covariance of the kind's own nodes and the shared ones together, over σ². */
@@ -99,9 +138,9 @@ function vehicleCovariance(
   return result;
 }
 
-/** b_jq = (Σwy − gᵀθ − w·b_j)/(w + ρ), with the variance that its terms bring along. */
+/** b_jq with the variance that its terms bring along. */
 function kindEffect(
-  { vehicle, weight, response, design }: KindMember,
+  member: KindMember,
   mean: Float64Array,
   local: Float64Array,
   withVehicle: Float64Array,
@@ -109,15 +148,11 @@ function kindEffect(
   rho: number,
   variance: number,
 ): KindEffect {
+  const { vehicle, weight, design } = member;
   const size = design.length;
-  let [explained, square, cross] = [
-    weight * vehicleMean,
-    weight * weight * withVehicle[size],
-    weight * withVehicle[size],
-  ];
+  let [square, cross] = [weight * weight * withVehicle[size], weight * withVehicle[size]];
   for (let i = 0; i < size; i += 1) {
     if (design[i] === 0) continue;
-    explained += design[i] * mean[i];
     cross += design[i] * withVehicle[i];
     let row = 2 * weight * withVehicle[i];
     for (let j = 0; j < size; j += 1) row += local[i * size + j] * design[j];
@@ -126,7 +161,7 @@ function kindEffect(
   const total = weight + rho;
   return {
     vehicle,
-    mean: (response - explained) / total,
+    mean: effectMean(member, mean, vehicleMean, rho),
     variance: variance * (1 / total + square / total ** 2),
     covariance: (-variance * cross) / total,
   };

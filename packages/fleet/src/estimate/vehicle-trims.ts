@@ -1,4 +1,4 @@
-import type { ArrowPosterior } from './arrow-posterior.js';
+import type { ArrowMeans, ArrowPosterior } from './arrow-posterior.js';
 import type { VarianceComponents } from './block-prior.js';
 import type { FleetSums } from './fleet-sums.js';
 
@@ -22,6 +22,23 @@ export interface VehicleTrim extends TrimEstimate {
 /** b_j + b_jq: what the car needs in this kind of shift. `surprise` is of b_jq, what is peculiar to the kind. */
 export interface KindTrim extends TrimEstimate {
   readonly shiftKind: string;
+}
+
+/** The trims of a vehicle without their uncertainty. */
+export interface TrimMeans {
+  readonly vehicleId: string;
+  readonly trimLn: number;
+  readonly byKind: readonly { readonly shiftKind: string; readonly trimLn: number }[];
+}
+
+export function trimMeans(ids: readonly string[], { kinds }: FleetSums, means: ArrowMeans): TrimMeans[] {
+  const byKind: TrimMeans['byKind'][number][][] = ids.map(() => []);
+  for (const [q, effects] of means.kinds.entries()) {
+    for (const { vehicle, mean } of effects) {
+      byKind[vehicle].push({ shiftKind: kinds[q].kind, trimLn: means.vehicles[vehicle].mean + mean });
+    }
+  }
+  return ids.map((vehicleId, j) => ({ vehicleId, trimLn: means.vehicles[j].mean, byKind: byKind[j] }));
 }
 
 /** Trims of every vehicle from the posterior. In pressure the trim is `trimLn`·(p − p_ret)/p. */
