@@ -12,6 +12,8 @@ export interface Address {
 }
 
 export interface Visit {
+  /** Until the evidence stands there, and in all: a plot is loaded after the figures. */
+  readonly firstScriptKb: number;
   readonly scriptKb: number;
   readonly styleKb: number;
   readonly answerKb: number;
@@ -68,12 +70,13 @@ export async function visit(
   await page.addInitScript(watchFor(evidence));
   await page.goto(`${baseUrl}${path}`);
   const evidenceMs = await page.evaluate<number>('window.evidenceMs');
+  const firstScriptKb = bytes.get('Script') ?? 0;
   await page.waitForLoadState('networkidle');
   const largestPaintMs = await page.evaluate<number>('window.largestPaintMs');
   await context.close();
   const answerKb = (bytes.get('Fetch') ?? 0) + (bytes.get('XHR') ?? 0);
   const [scriptKb, styleKb] = [bytes.get('Script') ?? 0, bytes.get('Stylesheet') ?? 0];
-  return { scriptKb, styleKb, answerKb, largestPaintMs, evidenceMs };
+  return { firstScriptKb, scriptKb, styleKb, answerKb, largestPaintMs, evidenceMs };
 }
 
 /** From the end of a drag to the frame that shows the part, and to the frame that shows what the server sent of it (ms). */
