@@ -1,9 +1,10 @@
 import { createGunzip } from 'node:zlib';
 import { uploadQuery, uploadResponse } from '@syncline/contract';
+import { StoreError } from '@syncline/store';
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import { z } from 'zod';
 import { actorOf } from '../../plugins/access.js';
-import { problem } from '../../problem-error.js';
+import { ProblemError, problem } from '../../problem-error.js';
 import type { UploadClaim, UploadService } from '../../services/uploads.js';
 import type { App } from '../app.js';
 import { toLogSummary } from './to-log.js';
@@ -62,7 +63,9 @@ async function receive(uploads: UploadService, request: FastifyRequest, reply: F
     if (request.raw.complete) throw error;
     // The rest of the body is not read, so that the connection cannot serve another request.
     reply.header('connection', 'close');
-    throw isCutOff(request) ? problem('request.invalid', { detail: CUT_OFF, cause: error }) : error;
+    // Whatever stops the reading leaves the request cut off; what the store says was the reason.
+    const isByStore = error instanceof StoreError || error instanceof ProblemError;
+    throw isCutOff(request) && !isByStore ? problem('request.invalid', { detail: CUT_OFF, cause: error }) : error;
   }
 }
 
