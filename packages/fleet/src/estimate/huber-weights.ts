@@ -51,8 +51,9 @@ export function robustCorrections(
   if (fitted === null) return { kind: 'insufficient', reason: 'noShifts' };
   const { evidence } = fitted;
   let expected = expectationOf(design, fitted);
+  let room: ReadonlyMap<string, ShiftMoments> = new Map();
   for (let round = 1; ; round += 1) {
-    const { moments, farShifts } = withHuberWeights(vehicles, rowsOf, expected);
+    const { moments, farShifts } = withHuberWeights(vehicles, rowsOf, expected, room);
     fitted = fitFleet(design, moments, { ...options, start: fitted.fit.components });
     if (fitted === null) return { kind: 'insufficient', reason: 'noShifts' };
     const next = round < MAX_ROUNDS ? expectationOf(design, fitted) : null;
@@ -61,14 +62,19 @@ export function robustCorrections(
       return { kind: 'estimate', estimate: { ...estimateOf(design, fitted), evidence }, moments, farShifts };
     }
     expected = next;
+    room = moments;
   }
 }
 
-/** The moments less the weight that shifts far from what was expected lose. */
+/**
+ * The moments less the weight that shifts far from what was expected lose.
+ * @param room the moments of the round before, if any: their memory is used again
+ */
 function withHuberWeights(
   vehicles: ReadonlyMap<string, ShiftMoments>,
   rowsOf: (vehicleId: string) => readonly ShiftRows[],
   expected: Expectation,
+  room: ReadonlyMap<string, ShiftMoments>,
 ): Pick<RobustEstimate, 'moments' | 'farShifts'> {
   const parts = new Map(
     Array.from(vehicles.keys(), (id) => [
@@ -83,7 +89,7 @@ function withHuberWeights(
     const lost = (parts.get(id) ?? []).flatMap(({ rows, residuals }) => lostWeights(rows, residuals, scaleSd));
     if (lost.length === 0) return own;
     farShifts.set(id, lost.length);
-    return reweighted(own, lost);
+    return reweighted(own, lost, room.get(id));
   });
   return { moments, farShifts };
 }

@@ -95,8 +95,13 @@ export function momentsOfRounded(observations: Iterable<CountedObservation>): Sh
 /**
  * Moments in which some of their shifts count with another weight. Each change is the shift with what its weight changes
  * by, and no grades; a shift that is not among them, or that loses its whole weight, is an error of the caller's.
+ * @param room earlier moments of the vehicle that nobody needs any more: their memory is used again
  */
-export function reweighted(moments: ShiftMoments, changes: readonly CountedObservation[]): ShiftMoments {
+export function reweighted(
+  moments: ShiftMoments,
+  changes: readonly CountedObservation[],
+  room?: ShiftMoments,
+): ShiftMoments {
   const result = new Map(moments);
   const byKind = new Map<string, CountedObservation[]>();
   for (const change of changes) {
@@ -106,15 +111,16 @@ export function reweighted(moments: ShiftMoments, changes: readonly CountedObser
   }
   for (const [kind, rows] of byKind) {
     const own = moments.get(kind);
-    if (own) result.set(kind, reweightedKind(own, rows));
+    const spare = room?.get(kind);
+    if (own) result.set(kind, reweightedKind(own, rows, spare === own ? undefined : spare));
   }
   return result;
 }
 
-function reweightedKind(own: KindMoments, rows: readonly CountedObservation[]): KindMoments {
-  const sums = { ...own, design: own.design.slice(), designResponse: own.designResponse.slice() };
-  sums.designSquare = own.designSquare.slice();
-  sums.evidence = own.evidence.slice();
+function reweightedKind(own: KindMoments, rows: readonly CountedObservation[], room?: KindMoments): KindMoments {
+  const copy = (name: 'design' | 'designResponse' | 'designSquare' | 'evidence') => copyInto(own[name], room?.[name]);
+  const copies = { design: copy('design'), designResponse: copy('designResponse'), evidence: copy('evidence') };
+  const sums = { ...own, ...copies, designSquare: copy('designSquare') };
   const placeOf = new Map(Array.from(own.nodes, (node, place) => [node, place]));
   let { weight, response, square } = own;
   for (const row of rows) {
@@ -124,6 +130,12 @@ function reweightedKind(own: KindMoments, rows: readonly CountedObservation[]): 
     addWeighted(sums, placeOf, row);
   }
   return { ...sums, weight, response, square };
+}
+
+function copyInto(values: Float64Array, room: Float64Array | undefined): Float64Array {
+  if (room?.length !== values.length) return values.slice();
+  room.set(values);
+  return room;
 }
 
 /** Sums the rows of one kind up as they are, unrounded when they are. */
