@@ -159,28 +159,31 @@ function evenly<T>(items: readonly T[], count: number): T[] {
 
 function spreadMeans(
   { nodeCount }: NodeDesign,
-  { byKind, shared }: NodeBlocks,
+  blocks: NodeBlocks,
   found: readonly { readonly mean: Float64Array }[],
 ): Float64Array {
-  const correctionLn = new Float64Array(nodeCount);
-  for (const [b, { nodes }] of [...byKind.values(), shared].entries()) {
-    for (const [place, node] of nodes.entries()) correctionLn[node] = found[b].mean[place];
-  }
-  return correctionLn;
+  return spread(blocks, new Float64Array(nodeCount), (b, place) => found[b].mean[place]);
 }
 
 function spreadDeviations(
   { nodeCount }: NodeDesign,
-  { byKind, shared }: NodeBlocks,
+  blocks: NodeBlocks,
   found: readonly { readonly covariance: Float64Array }[],
 ): Float64Array {
-  const sdLn = new Float64Array(nodeCount).fill(Number.POSITIVE_INFINITY);
+  const nowhere = new Float64Array(nodeCount).fill(Number.POSITIVE_INFINITY);
+  return spread(blocks, nowhere, (b, place, size) => Math.sqrt(found[b].covariance[place * size + place]));
+}
+
+/** Puts what each block has in each place where its node stands. */
+function spread(
+  { byKind, shared }: NodeBlocks,
+  values: Float64Array,
+  valueOf: (block: number, place: number, size: number) => number,
+): Float64Array {
   for (const [b, { nodes }] of [...byKind.values(), shared].entries()) {
-    for (const [place, node] of nodes.entries()) {
-      sdLn[node] = Math.sqrt(found[b].covariance[place * nodes.length + place]);
-    }
+    for (const [place, node] of nodes.entries()) values[node] = valueOf(b, place, nodes.length);
   }
-  return sdLn;
+  return values;
 }
 
 /** Counts the evidence behind each node. O(vehicles · nodes). */

@@ -14,9 +14,6 @@ import type { AnalysisResult } from './logs.js';
 import { setLogState } from './set-log-state.js';
 import { statedRevision } from './stated-revision.js';
 
-/** A row is wide, and a drive of a day has thousands: so many are made at once. */
-const ROWS_AT_ONCE = 500;
-
 /** Puts a result in the place of everything found before in the log. Part of a larger transaction. */
 export function replaceAnalysis(context: WriteContext, result: AnalysisResult): void {
   endJob(context, result.lease, { state: 'done' });
@@ -95,15 +92,13 @@ function keepStatement(context: WriteContext, { logId, statedCalibration = null 
 }
 
 function insertShifts({ db }: WriteContext, result: AnalysisResult, origin: ShiftOrigin): void {
-  let rows: ReturnType<typeof toShiftRow>[] = [];
+  insertRows(db, shifts, shiftRows(result, origin));
+}
+
+/** One by one: a row is wide, and a drive of a day has thousands. */
+function* shiftRows(result: AnalysisResult, origin: ShiftOrigin): Generator<ReturnType<typeof toShiftRow>> {
   let count = 0;
-  for (const shift of result.shifts) {
-    rows.push(toShiftRow(shift, count++, origin));
-    if (rows.length < ROWS_AT_ONCE) continue;
-    insertRows(db, shifts, rows);
-    rows = [];
-  }
-  insertRows(db, shifts, rows);
+  for (const shift of result.shifts) yield toShiftRow(shift, count++, origin);
 }
 
 function insertLockUps({ db }: WriteContext, { logId, lockUps: episodes }: BesideShifts): void {
