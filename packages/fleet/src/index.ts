@@ -142,11 +142,10 @@ export { DEFAULT_PRIOR, STEADY_PRIOR } from './estimate/block-prior.js';
 export { countedGain, type DesignRow, type DesignRowResult, designRows, HIGHEST_GAIN } from './estimate/design-row.js';
 export {
   type CorrectionEstimate,
-  type EstimateOptions,
   estimateCorrections,
   type NoCorrections,
-  type NodeEvidence,
 } from './estimate/estimate-corrections.js';
+export type { EstimateOptions, NodeEvidence } from './estimate/fitted-fleet.js';
 export { type FleetResponse, fleetResponse, scaledByResponse, USUAL_RESPONSE } from './estimate/fleet-response.js';
 export { type RobustEstimate, robustCorrections } from './estimate/huber-weights.js';
 export { type NodeDesign, type NodeSpan, nodeDesign } from './estimate/node-design.js';

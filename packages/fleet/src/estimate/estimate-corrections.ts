@@ -1,11 +1,10 @@
 import { arrowMeans, arrowPosterior } from './arrow-posterior.js';
-import { type CorrectionPrior, DEFAULT_PRIOR, type VarianceComponents } from './block-prior.js';
+import type { VarianceComponents } from './block-prior.js';
 import { commonTrims, NOTHING_COMMON, withCommonTrims, withoutCommonTrims } from './common-trims.js';
-import { type FleetSums, fleetSums } from './fleet-sums.js';
-import { type NodeBlocks, nodeBlocks } from './node-blocks.js';
+import { type EstimateOptions, type FittedFleet, fitFleet, type NodeEvidence } from './fitted-fleet.js';
+import type { NodeBlocks } from './node-blocks.js';
 import type { NodeDesign } from './node-design.js';
 import type { ShiftMoments } from './shift-moments.js';
-import { blockPriors, type ComponentOptions, fitComponents } from './variance-components.js';
 import { describeTrims, type TrimMeans, trimMeans, type VehicleTrim } from './vehicle-trims.js';
 
 /** Log corrections of a rule's tables, and what belongs to single cars. Arrays run over the design's nodes. */
@@ -28,43 +27,10 @@ export interface CorrectionEstimate {
   readonly shifts: number;
 }
 
-/** What stands behind each node. */
-export interface NodeEvidence {
-  /** Effective number of shifts: Σ weight · share. */
-  readonly shifts: Float64Array;
-  /** Effective number of vehicles: (Σ n_j)²/Σ n_j² (Kish 1965). */
-  readonly vehicles: Float64Array;
-  /** Share of flares in the shifts that passed over the node; NaN where none did. */
-  readonly flareRate: Float64Array;
-}
-
 export interface NoCorrections {
   readonly kind: 'insufficient';
   readonly reason: 'noShifts';
 }
-
-export interface EstimateOptions {
-  readonly prior?: CorrectionPrior;
-  /** Components to start from, or to keep when `maxIterations` is 0. */
-  readonly start?: VarianceComponents;
-  /** Largest relative change of a component in the last iteration. Default 0.01. */
-  readonly tolerance?: number;
-  /** Default 25. */
-  readonly maxIterations?: number;
-  /** Range of every component. Default 0.0005 to 2. */
-  readonly bounds?: ComponentOptions['bounds'];
-  /** The components are learned from at most so many vehicles, evenly taken; corrections always from all. Default 80. */
-  readonly componentVehicles?: number;
-  /** Whether what all vehicles have in common is put into the map, see `commonTrims`. Default true. */
-  readonly centresTrims?: boolean;
-}
-
-const USUAL_COMPONENTS: VarianceComponents = {
-  residualSd: 0.08,
-  vehicleSd: 0.06,
-  vehicleShiftSd: 0.03,
-  roughnessSd: { base: 0.03, multiplier: 0.03 },
-};
 
 /**
  * Estimates corrections and trims from running moments (methods.md 6): y = Xθ + b_j + b_jq + e with a penalty on
@@ -81,51 +47,14 @@ export function estimateCorrections(
   return fitted === null ? { kind: 'insufficient', reason: 'noShifts' } : estimateOf(design, fitted);
 }
 
-/** A fleet with the components that were learned from it: all that its corrections follow from. */
-export interface FittedFleet {
-  readonly ids: readonly string[];
-  readonly blocks: NodeBlocks;
-  readonly sums: FleetSums;
-  readonly priors: ReturnType<typeof blockPriors>;
-  readonly fit: ReturnType<typeof fitComponents>;
-  readonly evidence: NodeEvidence;
-  readonly centresTrims: boolean;
-}
-
-/** Null without any shift that has weight. */
-export function fitFleet(
-  design: NodeDesign,
-  vehicles: ReadonlyMap<string, ShiftMoments>,
-  {
-    prior = DEFAULT_PRIOR,
-    start = USUAL_COMPONENTS,
-    tolerance = 0.01,
-    maxIterations = 25,
-    bounds = { lowest: 0.0005, highest: 2 },
-    componentVehicles = 80,
-    centresTrims = true,
-  }: EstimateOptions = {},
-): FittedFleet | null {
-  const driven = [...vehicles].filter(([, moments]) => [...moments.values()].some(({ weight }) => weight > 0));
-  if (driven.length === 0) return null;
-  const ids = driven.map(([id]) => id).sort();
-  const fleet = ids.map((id) => vehicles.get(id) ?? new Map());
-  const blocks = nodeBlocks(design, fleet);
-  const sums = fleetSums(blocks, fleet);
-  const sample = fleet.length > componentVehicles ? fleetSums(blocks, evenly(fleet, componentVehicles)) : sums;
-  const fit = fitComponents(sample, prior, { start, bounds, tolerance, maxIterations });
-  const evidence = nodeEvidence(design.nodeCount, fleet);
-  return { ids, blocks, sums, priors: blockPriors(sums, prior), fit, evidence, centresTrims };
-}
-
 export function estimateOf(design: NodeDesign, fitted: FittedFleet): CorrectionEstimate {
-  const { ids, blocks, sums, priors, fit, evidence, centresTrims } = fitted;
+  const { ids, blocks, sums, behind, priors, fit, evidence, options } = fitted;
   const posterior = arrowPosterior(sums, priors, fit.components);
-  const common = centresTrims ? commonTrims(sums, posterior) : NOTHING_COMMON;
+  const common = options.centresTrims ? commonTrims(sums, posterior) : NOTHING_COMMON;
   const correctionLn = spreadMeans(design, blocks, posterior.blocks);
   return {
     kind: 'estimate',
-    ...withCommonTrims({ correctionLn }, sums, common, evidence.shifts),
+    ...withCommonTrims({ correctionLn }, sums, common, behind),
     sdLn: spreadDeviations(design, blocks, posterior.blocks),
     evidence,
     ...fit,
@@ -143,18 +72,14 @@ export interface Expectation {
 
 /** Those of `estimateOf`, in a third of its time. */
 export function expectationOf(design: NodeDesign, fitted: FittedFleet): Expectation {
-  const { ids, blocks, sums, priors, fit, evidence, centresTrims } = fitted;
+  const { ids, blocks, sums, behind, priors, fit, options } = fitted;
   const means = arrowMeans(sums, priors, fit.components);
-  const common = centresTrims ? commonTrims(sums, means) : NOTHING_COMMON;
+  const common = options.centresTrims ? commonTrims(sums, means) : NOTHING_COMMON;
   const correctionLn = spreadMeans(design, blocks, means.blocks);
   return {
-    ...withCommonTrims({ correctionLn }, sums, common, evidence.shifts),
+    ...withCommonTrims({ correctionLn }, sums, common, behind),
     trims: withoutCommonTrims(trimMeans(ids, sums, means), common),
   };
-}
-
-function evenly<T>(items: readonly T[], count: number): T[] {
-  return Array.from({ length: count }, (_, i) => items[Math.floor((i * items.length) / count)]);
 }
 
 function spreadMeans(
@@ -184,33 +109,4 @@ function spread(
     for (const [place, node] of nodes.entries()) values[node] = valueOf(b, place, nodes.length);
   }
   return values;
-}
-
-/** Counts the evidence behind each node. O(vehicles · nodes). */
-function nodeEvidence(nodeCount: number, fleet: readonly ShiftMoments[]): NodeEvidence {
-  const shifts = new Float64Array(nodeCount);
-  const squares = new Float64Array(nodeCount);
-  const passes = new Float64Array(nodeCount);
-  const flares = new Float64Array(nodeCount);
-  const own = new Float64Array(nodeCount);
-  for (const moments of fleet) {
-    own.fill(0);
-    for (const part of moments.values()) {
-      for (let i = 0; i < part.nodes.length; i += 1) {
-        const node = part.nodes[i];
-        own[node] += part.evidence[i];
-        passes[node] += part.passes[i];
-        flares[node] += part.flares[i];
-      }
-    }
-    for (let node = 0; node < nodeCount; node += 1) {
-      shifts[node] += own[node];
-      squares[node] += own[node] * own[node];
-    }
-  }
-  return {
-    shifts,
-    vehicles: shifts.map((sum, node) => (squares[node] > 0 ? (sum * sum) / squares[node] : 0)),
-    flareRate: flares.map((count, node) => count / passes[node]),
-  };
 }

@@ -1,5 +1,7 @@
+import { type LostWeight, startOf } from './lost-weight.js';
 import type { NodeBlock, NodeBlocks } from './node-blocks.js';
-import { type KindMoments, type ShiftMoments, triangle } from './shift-moments.js';
+import { type KindMoments, ROW_STEP, type ShiftMoments, triangle } from './shift-moments.js';
+import type { ShiftRows } from './shift-rows.js';
 
 /** The moments of a fleet laid out for solving: of Σwxxᵀ only the total over vehicles is needed, by shift kind. */
 export interface FleetSums {
@@ -78,4 +80,81 @@ function addTo(square: Float64Array, response: Float64Array, own: KindMoments, p
       if (b >= 0) square[a > b ? a * size + b : b * size + a] += own.designSquare[row + j];
     }
   }
+}
+
+/**
+ * Sums without the weight that some shifts lose. As every sum of moments is exact they are, to the bit, those of moments
+ * without it; but only what changes is touched, where adding the vehicles up again reads all there is.
+ * @param blocks those of the sums, gauged for the new weights
+ * @param lost by place of the vehicle
+ */
+export function lessWeight(
+  { byKind, shared }: NodeBlocks,
+  sums: FleetSums,
+  lost: readonly (readonly LostWeight[])[],
+): FleetSums {
+  const kinds = sums.kinds.map((own) => openKind({ ...own, block: byKind.get(own.kind) ?? own.block }, shared));
+  const names = kinds.map((own) => own.sums.kind);
+  let { square } = sums;
+  for (const [vehicle, parts] of lost.entries()) {
+    for (const { rows, shifts, changes } of parts) {
+      const kindAt = rows.kinds.map((kind) => kinds[names.indexOf(kind)]);
+      for (const [i, shift] of shifts.entries()) {
+        addShift(kindAt[rows.kind[shift]], vehicle, rows, shift, changes[i]);
+        square += changes[i] * rows.responses[shift] ** 2;
+      }
+    }
+  }
+  return { ...sums, shared, square, kinds: kinds.map(({ sums: own, members }) => ({ ...own, members })) };
+}
+
+type Mutable<T> = { -readonly [K in keyof T]: T[K] };
+
+/** Sums of a kind that may be changed; a member is copied when it is. */
+interface OpenKind {
+  readonly sums: KindSums;
+  readonly placeOf: ReadonlyMap<number, number>;
+  readonly members: KindMember[];
+  /** Members by vehicle that were copied. */
+  readonly opened: Map<number, Mutable<KindMember>>;
+}
+
+function openKind(sums: KindSums, shared: NodeBlock): OpenKind {
+  const { designSquare, designResponse, members } = sums;
+  return {
+    sums: { ...sums, designSquare: designSquare.slice(), designResponse: designResponse.slice() },
+    placeOf: new Map([...sums.block.nodes, ...shared.nodes].map((node, place) => [node, place])),
+    members: [...members],
+    opened: new Map(),
+  };
+}
+
+function addShift(own: OpenKind, vehicle: number, rows: ShiftRows, shift: number, weight: number): void {
+  const { size, designSquare, designResponse } = own.sums;
+  const { x, nodes, ends, responses } = rows;
+  const response = responses[shift];
+  const member = own.opened.get(vehicle) ?? openMember(own, vehicle);
+  const { design } = member;
+  member.weight += weight;
+  member.response += weight * response;
+  const [start, end, step] = [startOf(rows, shift), ends[shift], ROW_STEP];
+  for (let i = start; i < end; i += 1) {
+    const place = own.placeOf.get(nodes[i]) ?? -1;
+    if (place < 0) continue;
+    const wx = weight * (x[i] * step);
+    design[place] += wx;
+    designResponse[place] += wx * response;
+    for (let j = start; j < end; j += 1) {
+      const other = own.placeOf.get(nodes[j]) ?? -1;
+      if (other >= 0 && other <= place) designSquare[place * size + other] += wx * (x[j] * step);
+    }
+  }
+}
+
+function openMember({ members, opened }: OpenKind, vehicle: number): Mutable<KindMember> {
+  const m = members.findIndex((member) => member.vehicle === vehicle);
+  const copy = { ...members[m], design: members[m].design.slice() };
+  members[m] = copy;
+  opened.set(vehicle, copy);
+  return copy;
 }

@@ -1,16 +1,16 @@
 import { robustDeviation } from '@syncline/shifts';
 import {
   type CorrectionEstimate,
-  type EstimateOptions,
   type Expectation,
   estimateOf,
   expectationOf,
-  fitFleet,
   type NoCorrections,
 } from './estimate-corrections.js';
+import { type EstimateOptions, fitFleet, refitFleet } from './fitted-fleet.js';
+import { type LostWeight, observationsOf } from './lost-weight.js';
 import type { NodeDesign } from './node-design.js';
-import { type CountedObservation, ROW_STEP, reweighted, type ShiftMoments, WEIGHT_STEP } from './shift-moments.js';
-import { observationAt, type ShiftRows } from './shift-rows.js';
+import { ROW_STEP, reweighted, type ShiftMoments, WEIGHT_STEP } from './shift-moments.js';
+import type { ShiftRows } from './shift-rows.js';
 
 /**
  * Residuals beyond this many standard deviations lose weight. At normal noise 99 % of the efficiency of least squares is
@@ -47,64 +47,70 @@ export function robustCorrections(
   rowsOf: (vehicleId: string) => readonly ShiftRows[],
   options: EstimateOptions = {},
 ): RobustEstimate | NoCorrections {
-  let fitted = fitFleet(design, vehicles, options);
-  if (fitted === null) return { kind: 'insufficient', reason: 'noShifts' };
-  const { evidence } = fitted;
-  let expected = expectationOf(design, fitted);
-  let room: ReadonlyMap<string, ShiftMoments> = new Map();
+  const plain = fitFleet(design, vehicles, options);
+  if (plain === null) return { kind: 'insufficient', reason: 'noShifts' };
+  let fitted = plain;
+  let expected = expectationOf(design, plain);
   for (let round = 1; ; round += 1) {
-    const { moments, farShifts } = withHuberWeights(vehicles, rowsOf, expected, room);
-    fitted = fitFleet(design, moments, { ...options, start: fitted.fit.components });
-    if (fitted === null) return { kind: 'insufficient', reason: 'noShifts' };
+    const lost = lostWeights(plain.ids, rowsOf, expected);
+    fitted = refitFleet(plain, lost, fitted.fit.components);
     const next = round < MAX_ROUNDS ? expectationOf(design, fitted) : null;
     if (next === null || largestChange(expected, next) < SETTLED) {
-      // A shift that lost weight was driven all the same: what it leaves uncertain shows in the deviations.
-      return { kind: 'estimate', estimate: { ...estimateOf(design, fitted), evidence }, moments, farShifts };
+      return { kind: 'estimate', estimate: estimateOf(design, fitted), ...withoutLost(vehicles, lost) };
     }
     expected = next;
-    room = moments;
   }
 }
 
-/**
- * The moments less the weight that shifts far from what was expected lose.
- * @param room the moments of the round before, if any: their memory is used again
- */
-function withHuberWeights(
+function withoutLost(
   vehicles: ReadonlyMap<string, ShiftMoments>,
-  rowsOf: (vehicleId: string) => readonly ShiftRows[],
-  expected: Expectation,
-  room: ReadonlyMap<string, ShiftMoments>,
+  lost: ReadonlyMap<string, readonly LostWeight[]>,
 ): Pick<RobustEstimate, 'moments' | 'farShifts'> {
-  const parts = new Map(
-    Array.from(vehicles.keys(), (id) => [
-      id,
-      rowsOf(id).map((rows) => ({ rows, residuals: standardisedResiduals(rows, expected, id) })),
-    ]),
+  const moments = new Map(vehicles);
+  for (const [id, parts] of lost) {
+    const own = vehicles.get(id);
+    if (own) moments.set(id, reweighted(own, parts.flatMap(observationsOf)));
+  }
+  const far = Array.from(
+    lost,
+    ([id, parts]) => [id, parts.reduce((sum, { shifts }) => sum + shifts.length, 0)] as const,
   );
-  // Of an undisturbed shift: the estimate's own σ is inflated by outliers.
-  const scaleSd = robustDeviation(concatenated([...parts.values()].flat().map(({ residuals }) => residuals)));
-  const farShifts = new Map<string, number>();
-  const moments = mapValues(vehicles, (own, id) => {
-    const lost = (parts.get(id) ?? []).flatMap(({ rows, residuals }) => lostWeights(rows, residuals, scaleSd));
-    if (lost.length === 0) return own;
-    farShifts.set(id, lost.length);
-    return reweighted(own, lost, room.get(id));
-  });
-  return { moments, farShifts };
+  return { moments, farShifts: new Map(far) };
 }
 
-/** The shifts that lose weight, each with what it loses as a negative weight. */
-function lostWeights(rows: ShiftRows, residuals: Float64Array, scaleSd: number): CountedObservation[] {
-  const lost: CountedObservation[] = [];
+/** The weight that shifts far from what was expected lose, by vehicle; none for one without such shifts. */
+function lostWeights(
+  ids: readonly string[],
+  rowsOf: (vehicleId: string) => readonly ShiftRows[],
+  expected: Expectation,
+): ReadonlyMap<string, readonly LostWeight[]> {
+  const parts = ids.map((id) =>
+    rowsOf(id).map((rows) => ({ rows, residuals: standardisedResiduals(rows, expected, id) })),
+  );
+  // Of an undisturbed shift: the estimate's own σ is inflated by outliers.
+  const scaleSd = robustDeviation(concatenated(parts.flat().map(({ residuals }) => residuals)));
+  const lost = new Map<string, readonly LostWeight[]>();
+  for (const [j, id] of ids.entries()) {
+    const own = parts[j]
+      .map(({ rows, residuals }) => lostWeight(rows, residuals, scaleSd))
+      .filter(({ shifts }) => shifts.length > 0);
+    if (own.length > 0) lost.set(id, own);
+  }
+  return lost;
+}
+
+function lostWeight(rows: ShiftRows, residuals: Float64Array, scaleSd: number): LostWeight {
+  const [shifts, changes]: [number[], number[]] = [[], []];
   for (let shift = 0; shift < residuals.length; shift += 1) {
     const size = Math.abs(residuals[shift]) / scaleSd;
     if (!(size > CUTOFF)) continue;
     const weight = rows.weights[shift];
     const left = Math.max(1, Math.round((weight * CUTOFF) / size / WEIGHT_STEP)) * WEIGHT_STEP;
-    if (left < weight) lost.push(observationAt(rows, shift, left - weight));
+    if (left >= weight) continue;
+    shifts.push(shift);
+    changes.push(left - weight);
   }
-  return lost;
+  return { rows, shifts, changes };
 }
 
 /** Residuals times the root of the weight: of the same spread for every shift. */
@@ -135,10 +141,6 @@ function concatenated(parts: readonly Float64Array[]): Float64Array {
     offset += part.length;
   }
   return all;
-}
-
-function mapValues<A, B>(map: ReadonlyMap<string, A>, change: (value: A, key: string) => B): Map<string, B> {
-  return new Map([...map].map(([key, value]) => [key, change(value, key)]));
 }
 
 function largestChange(a: Expectation, b: Expectation): number {

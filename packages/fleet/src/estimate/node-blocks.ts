@@ -123,14 +123,24 @@ function layOut(spans: readonly NodeSpan[], groups: readonly GaugeGroup[], evide
         levels.set(level, [...(levels.get(level) ?? []), offset + i]);
       }
     }
-    return [...levels.values()].flatMap((places) => {
-      const total = places.reduce((sum, place) => sum + evidence[nodes[place]], 0);
-      if (!(total > 0)) return [];
-      const shares = Float64Array.from(places, (place) => evidence[nodes[place]] / total);
-      return [{ places: Int32Array.from(places), shares }];
-    });
+    return [...levels.values()].flatMap((places) => gaugeAt(Int32Array.from(places), nodes, evidence));
   });
   return { nodes: Int32Array.from(nodes), spans: placed, gauges };
+}
+
+/** None where nobody drove. */
+function gaugeAt(places: Int32Array, nodes: ArrayLike<number>, evidence: Float64Array): Gauge[] {
+  const total = places.reduce((sum, place) => sum + evidence[nodes[place]], 0);
+  return total > 0 ? [{ places, shares: Float64Array.from(places, (place) => evidence[nodes[place]] / total) }] : [];
+}
+
+/** The same blocks where the shifts count with other weights: gauges average over those. */
+export function gaugedBy({ byKind, shared }: NodeBlocks, evidence: Float64Array): NodeBlocks {
+  const gauged = (block: NodeBlock): NodeBlock => ({
+    ...block,
+    gauges: block.gauges.flatMap(({ places }) => gaugeAt(places, block.nodes, evidence)),
+  });
+  return { byKind: new Map([...byKind].map(([kind, block]) => [kind, gauged(block)])), shared: gauged(shared) };
 }
 
 /** Where along the shared axes a node lies. */

@@ -83,44 +83,40 @@ export function shiftMomentsOf(observations: Iterable<ShiftObservation>): ShiftM
 
 /** The same of observations that are rounded; one of negative weight takes that much off the moments it is merged into. */
 export function momentsOfRounded(observations: Iterable<CountedObservation>): ShiftMoments {
+  return new Map([...byShiftKind(observations)].map(([kind, rows]) => [kind, kindMomentsOf(rows)]));
+}
+
+function byShiftKind(observations: Iterable<CountedObservation>): ReadonlyMap<string, CountedObservation[]> {
   const byKind = new Map<string, CountedObservation[]>();
   for (const observation of observations) {
     const same = byKind.get(observation.shiftKind);
     if (same) same.push(observation);
     else byKind.set(observation.shiftKind, [observation]);
   }
-  return new Map([...byKind].map(([kind, rows]) => [kind, kindMomentsOf(rows)]));
+  return byKind;
 }
 
 /**
  * Moments in which some of their shifts count with another weight. Each change is the shift with what its weight changes
  * by, and no grades; a shift that is not among them, or that loses its whole weight, is an error of the caller's.
- * @param room earlier moments of the vehicle that nobody needs any more: their memory is used again
  */
-export function reweighted(
-  moments: ShiftMoments,
-  changes: readonly CountedObservation[],
-  room?: ShiftMoments,
-): ShiftMoments {
+export function reweighted(moments: ShiftMoments, changes: readonly CountedObservation[]): ShiftMoments {
   const result = new Map(moments);
-  const byKind = new Map<string, CountedObservation[]>();
-  for (const change of changes) {
-    const same = byKind.get(change.shiftKind);
-    if (same) same.push(change);
-    else byKind.set(change.shiftKind, [change]);
-  }
-  for (const [kind, rows] of byKind) {
+  for (const [kind, rows] of byShiftKind(changes)) {
     const own = moments.get(kind);
-    const spare = room?.get(kind);
-    if (own) result.set(kind, reweightedKind(own, rows, spare === own ? undefined : spare));
+    if (own) result.set(kind, reweightedKind(own, rows));
   }
   return result;
 }
 
-function reweightedKind(own: KindMoments, rows: readonly CountedObservation[], room?: KindMoments): KindMoments {
-  const copy = (name: 'design' | 'designResponse' | 'designSquare' | 'evidence') => copyInto(own[name], room?.[name]);
-  const copies = { design: copy('design'), designResponse: copy('designResponse'), evidence: copy('evidence') };
-  const sums = { ...own, ...copies, designSquare: copy('designSquare') };
+function reweightedKind(own: KindMoments, rows: readonly CountedObservation[]): KindMoments {
+  const sums = {
+    ...own,
+    design: own.design.slice(),
+    designResponse: own.designResponse.slice(),
+    designSquare: own.designSquare.slice(),
+    evidence: own.evidence.slice(),
+  };
   const placeOf = new Map(Array.from(own.nodes, (node, place) => [node, place]));
   let { weight, response, square } = own;
   for (const row of rows) {
@@ -130,12 +126,6 @@ function reweightedKind(own: KindMoments, rows: readonly CountedObservation[], r
     addWeighted(sums, placeOf, row);
   }
   return { ...sums, weight, response, square };
-}
-
-function copyInto(values: Float64Array, room: Float64Array | undefined): Float64Array {
-  if (room?.length !== values.length) return values.slice();
-  room.set(values);
-  return room;
 }
 
 /** Sums the rows of one kind up as they are, unrounded when they are. */
