@@ -146,7 +146,7 @@ function mean(values: Float64Array): number {
 /** Noise of the output speed as its local fits leave it over (rpm). */
 function outputNoiseRpm(trace: Trace): number {
   const { outputRpm, smoothOutputRpm, smoothedFrom, length } = trace;
-  const residuals = new Float64Array(length - smoothedFrom);
+  const residuals = trace.residuals.subarray(0, length - smoothedFrom);
   for (let i = 0; i < residuals.length; i++) {
     residuals[i] = (outputRpm[smoothedFrom + i] as number) - (smoothOutputRpm[smoothedFrom + i] as number);
   }

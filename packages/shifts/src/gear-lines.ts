@@ -11,6 +11,8 @@ const SMOOTHED_NOISE = 0.6;
 const TOLERANCE_OF_SPACING = 0.3;
 /** Samples nearer to a line than this share of the way to the next one tell the noise about it. */
 const NOISE_OF_SPACING = 0.25;
+/** A line nearer than this share of the way to its neighbour is the nearest; a little below a half, for rounding. */
+const SURELY_NEAREST = 0.49;
 /** Below this output speed no ratio is read (rpm): about walking pace, where turbine speed means little. */
 const LEAST_OUTPUT_RPM = 120;
 
@@ -21,6 +23,8 @@ export class GearLines {
   /** Distance in ratio to the nearest neighbour, by line. */
   private readonly spacings: Float64Array;
   private readonly noises: readonly RunningNoise[];
+  /** Most samples lie on the line of the one before. */
+  private latest = 0;
 
   constructor(platform: Platform) {
     this.gears = platform.gears.map((entry) => entry.gear);
@@ -41,9 +45,11 @@ export class GearLines {
     return this.ratios[line] as number;
   }
 
-  /** The line nearest to an input speed. */
+  /** The line nearest to an input speed; `outputRpm` above 0. */
   nearest(inputRpm: number, outputRpm: number): number {
-    const { ratios } = this;
+    const { ratios, latest } = this;
+    const clearRpm = SURELY_NEAREST * (this.spacings[latest] as number) * outputRpm;
+    if (Math.abs(inputRpm - (ratios[latest] as number) * outputRpm) < clearRpm) return latest;
     let best = 0;
     let bestDistance = Number.POSITIVE_INFINITY;
     for (let line = 0; line < ratios.length; line++) {
@@ -53,6 +59,7 @@ export class GearLines {
         best = line;
       }
     }
+    this.latest = best;
     return best;
   }
 

@@ -1,3 +1,4 @@
+import { availableParallelism } from 'node:os';
 import {
   INDISPENSABLE_SIGNALS,
   LogQualityCounter,
@@ -8,7 +9,7 @@ import {
 } from '@syncline/drivelog';
 import { createShiftFinder, type FoundEvents, type LockUpEpisode } from '@syncline/shifts';
 import type { InspectionDocument } from '@syncline/store';
-import { createSignalWriter } from '@syncline/store/files';
+import { createSignalWriter, startSignalWriter } from '@syncline/store/files';
 import { assessed } from '../jobs/assess-shift.js';
 import type { AnalysisProgress, AnalysisResult, AnalysisTask, Found } from './analysis-task.js';
 import { toReadFindingsDocument } from './describe-file.js';
@@ -17,6 +18,9 @@ import { eventOverflow, spanOverflow } from './find-overflow.js';
 import { MarkFinder } from './mark-finder.js';
 import type { OpenLog } from './open-log.js';
 import { ShiftPacker } from './packed-shifts.js';
+
+/** A file of this size takes long enough for its signals to be written by a thread of their own. */
+const LONG_LOG_BYTES = 8 * 2 ** 20;
 
 /** One pass: each batch of samples goes to the signal file, to the shift finder and to the counters, and is let go. */
 export async function readDrive(
@@ -33,7 +37,8 @@ export async function readDrive(
   const quality = new LogQualityCounter({ gearRatios: platform.gears.map(({ ratio }) => ratio), car });
   const times = new TimeStatisticsCounter();
   const marks = new MarkFinder();
-  const writer = await createSignalWriter(signalPath, mapped);
+  const isLong = input.sizeBytes >= LONG_LOG_BYTES && availableParallelism() > 1;
+  const writer = isLong ? startSignalWriter(signalPath, mapped) : await createSignalWriter(signalPath, mapped);
   const shifts = new ShiftPacker();
   const lockUps: LockUpEpisode[] = [];
   let overflow: string | undefined;

@@ -13,7 +13,9 @@ const HEADER_BYTES = 16;
 const KIND = { missing: 0, decimal: 1, float: 2 } as const;
 
 /** Room for a packed chunk; one that needs more gets more. The usual 16 KiB would wait for the collector, mostly empty. */
-const PACKED_BYTES = 2048;
+const PACKED_BYTES = 4096;
+/** Decimal planes of a chunk are shorter than this power of two: a larger window packs no better and takes more to set up. */
+const WINDOW_BITS = 16;
 
 const decompress = promisify(brotliDecompress);
 
@@ -47,7 +49,11 @@ export function encodeColumn(values: Float64Array): Buffer {
     : { ...noValue, kind: KIND.float, planes };
   const packed = brotliCompressSync(body, {
     chunkSize: PACKED_BYTES,
-    params: { [constants.BROTLI_PARAM_QUALITY]: 1, [constants.BROTLI_PARAM_SIZE_HINT]: body.length },
+    params: {
+      [constants.BROTLI_PARAM_QUALITY]: 1,
+      [constants.BROTLI_PARAM_LGWIN]: WINDOW_BITS,
+      [constants.BROTLI_PARAM_SIZE_HINT]: body.length,
+    },
   });
   return Buffer.concat([header(head), packed]);
 }

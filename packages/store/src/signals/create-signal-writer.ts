@@ -137,20 +137,25 @@ class Series {
   }
 }
 
-/** The samples of a signal with the minima and maxima of each level. */
+/** The samples of a signal with the minima and maxima of each level; each full chunk goes on to the level above it. */
 class SignalColumn {
   readonly signalId: SignalId;
   hasValues = false;
   private readonly samples: Series;
-  private readonly levels: readonly { readonly min: Series; readonly max: Series }[];
+  private readonly levels: readonly ExtremesLevel[];
 
   constructor(signalId: SignalId, chunks: ChunkWriter) {
     this.signalId = signalId;
+    const levels: ExtremesLevel[] = [];
+    for (let i = LEVEL_FACTORS.length - 1; i >= 0; i--) {
+      const above = levels[0];
+      const ratio = LEVEL_FACTORS[i + 1] / LEVEL_FACTORS[i];
+      levels.unshift(
+        new ExtremesLevel(signalId, LEVEL_FACTORS[i], chunks, (extremes) => above?.append(condense(extremes, ratio))),
+      );
+    }
+    this.levels = levels;
     this.samples = new Series(seriesName(signalId, ''), chunks, (values) => this.addLevels(values));
-    this.levels = LEVEL_FACTORS.map((factor) => ({
-      min: new Series(seriesName(signalId, 'min', factor), chunks),
-      max: new Series(seriesName(signalId, 'max', factor), chunks),
-    }));
   }
 
   append(values: Float64Array | undefined, count: number): void {
@@ -159,22 +164,37 @@ class SignalColumn {
 
   end(): void {
     this.samples.end();
-    for (const { min, max } of this.levels) {
-      min.end();
-      max.end();
-    }
+    for (const level of this.levels) level.end();
   }
 
   private addLevels(values: Float64Array): void {
-    let below: Extremes = { min: values, max: values };
-    let belowFactor = 1;
-    for (const [i, factor] of LEVEL_FACTORS.entries()) {
-      below = condense(below, factor / belowFactor);
-      belowFactor = factor;
-      this.levels[i].min.append(below.min, below.min.length);
-      this.levels[i].max.append(below.max, below.max.length);
-    }
-    this.hasValues ||= below.min.some((value) => !Number.isNaN(value));
+    const extremes = condense({ min: values, max: values }, LEVEL_FACTORS[0]);
+    this.hasValues ||= extremes.min.some((value) => !Number.isNaN(value));
+    this.levels[0].append(extremes);
+  }
+}
+
+/** Minima and maxima of one level. What is appended never goes over the end of a chunk, as factors divide it. */
+class ExtremesLevel {
+  private readonly min: Series;
+  private readonly max: Series;
+  private lowest: Float64Array = new Float64Array(0);
+
+  constructor(signalId: SignalId, factor: number, chunks: ChunkWriter, onChunk: (extremes: Extremes) => void) {
+    this.min = new Series(seriesName(signalId, 'min', factor), chunks, (values) => {
+      this.lowest = values;
+    });
+    this.max = new Series(seriesName(signalId, 'max', factor), chunks, (max) => onChunk({ min: this.lowest, max }));
+  }
+
+  append({ min, max }: Extremes): void {
+    this.min.append(min, min.length);
+    this.max.append(max, max.length);
+  }
+
+  end(): void {
+    this.min.end();
+    this.max.end();
   }
 }
 

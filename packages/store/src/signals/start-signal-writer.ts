@@ -1,0 +1,111 @@
+import { once } from 'node:events';
+import { fileURLToPath } from 'node:url';
+import { Worker } from 'node:worker_threads';
+import type { SignalBatch, SignalId } from '@syncline/drivelog';
+import type { WriterReply, WriterRequest, WriterTask } from './signal-writer-messages.js';
+import type { SignalFileSummary, SignalWriter } from './signals.js';
+
+const THREAD_FILE = fileURLToPath(new URL('../../dist/signals/signal-writer-thread.js', import.meta.url));
+/** Batches on their way at once: one is written while the next is filled. */
+const ROOMS = 2;
+/** Arrays are large and live long: a thread without this limit keeps thrice the memory for short-lived objects (MiB). */
+const YOUNG_GENERATION_MIB = 4;
+
+/**
+ * Like `createSignalWriter`, in a thread of its own: worth it for a log that takes longer than a thread to start. An error
+ * comes with a later call. Memory: two batches beside what the writer itself holds.
+ */
+export function startSignalWriter(path: string, signalIds: readonly SignalId[]): SignalWriter {
+  const thread = new WriterThread({ path, signalIds });
+  const rooms = Array.from({ length: ROOMS }, () => Promise.resolve(new ArrayBuffer(0)));
+  return {
+    async append(batch) {
+      const room = roomFor(await (rooms.shift() as Promise<ArrayBuffer>), batch);
+      const present = signalIds.filter((id) => batch.signals[id] !== undefined);
+      fill(room, batch, present);
+      const { startIndex, timeS } = batch;
+      const request: WriterRequest = { kind: 'append', room, startIndex, count: timeS.length, present };
+      rooms.push(handled(thread.ask(request, [room]).then((reply) => (reply as { room: ArrayBuffer }).room)));
+    },
+
+    async close() {
+      await Promise.all(rooms);
+      const reply = await thread.ask({ kind: 'close' });
+      await thread.end();
+      return (reply as { summary: SignalFileSummary }).summary;
+    },
+
+    async abort() {
+      // What failed before has been told to whoever asked for it.
+      await thread.ask({ kind: 'abort' }).catch(() => undefined);
+      await thread.end();
+    },
+  };
+}
+
+/** The room when it is large enough, else a larger one. */
+function roomFor(room: ArrayBuffer, { timeS, signals }: SignalBatch): ArrayBuffer {
+  const bytes = 8 * timeS.length * (1 + Object.keys(signals).length);
+  return room.byteLength >= bytes ? room : new ArrayBuffer(bytes);
+}
+
+function fill(room: ArrayBuffer, { timeS, signals }: SignalBatch, present: readonly SignalId[]): void {
+  const all = new Float64Array(room);
+  all.set(timeS);
+  for (const [i, id] of present.entries()) {
+    const values = signals[id];
+    if (values) all.set(values, (i + 1) * timeS.length);
+  }
+}
+
+/** Nobody may be waiting when it fails: who asks for the room later is told. */
+function handled<T>(promise: Promise<T>): Promise<T> {
+  promise.catch(() => undefined);
+  return promise;
+}
+
+interface Waiting {
+  readonly resolve: (reply: WriterReply) => void;
+  readonly reject: (error: Error) => void;
+}
+
+/** The thread as something that answers. */
+class WriterThread {
+  private readonly worker: Worker;
+  private readonly ended: Promise<unknown>;
+  private waiting: Waiting[] = [];
+  private fault: Error | undefined;
+
+  constructor(task: WriterTask) {
+    this.worker = new Worker(THREAD_FILE, {
+      workerData: task,
+      resourceLimits: { maxYoungGenerationSizeMb: YOUNG_GENERATION_MIB },
+    });
+    this.worker.on('message', (reply: WriterReply) => this.take(reply));
+    this.worker.on('error', (error) => this.fail(error));
+    this.ended = once(this.worker, 'exit').then(() => this.fail(new Error('The thread that writes signals ended.')));
+  }
+
+  ask(request: WriterRequest, lent: ArrayBuffer[] = []): Promise<WriterReply> {
+    return new Promise((resolve, reject) => {
+      if (this.fault) return reject(this.fault);
+      this.waiting.push({ resolve, reject });
+      this.worker.postMessage(request, lent);
+    });
+  }
+
+  async end(): Promise<void> {
+    await this.ended;
+  }
+
+  private take(reply: WriterReply): void {
+    const asked = this.waiting.shift();
+    if (reply.kind === 'failed') asked?.reject(Object.assign(new Error(reply.message), { code: reply.code }));
+    else asked?.resolve(reply);
+  }
+
+  private fail(error: Error): void {
+    this.fault ??= error;
+    for (const { reject } of this.waiting.splice(0)) reject(this.fault);
+  }
+}
