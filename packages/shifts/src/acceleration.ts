@@ -85,7 +85,7 @@ function readCourse(trace: Trace, scale: number, stretch: ShiftStretch): Course 
   // Where the log ends, only what both fits see in full counts.
   const seenUntilS = (trace.timeS[trace.length - 1] as number) - SECOND_HALF_S - OUTPUT_HALF_S;
   const to = trace.positionAt(Math.min(stretch.endS + TAIL_S, seenUntilS));
-  const acceleration = new Float64Array(Math.max(0, to - from));
+  const acceleration = trace.acceleration.subarray(0, Math.max(0, to - from));
   const fit: LocalFit = { value: 0, slope: 0, curvature: 0, count: 0 };
   const halfS = Math.max(SECOND_HALF_S, SECOND_LEAST_INTERVALS * trace.intervalS) + 1e-6;
   const range = { from, to: from };
@@ -146,7 +146,8 @@ function mean(values: Float64Array): number {
 /** Noise of the output speed as its local fits leave it over (rpm). */
 function outputNoiseRpm(trace: Trace): number {
   const { outputRpm, smoothOutputRpm, smoothedFrom, length } = trace;
-  const residuals = trace.residuals.subarray(0, length - smoothedFrom);
+  // The course is read after this and needs the room only then.
+  const residuals = trace.acceleration.subarray(0, length - smoothedFrom);
   for (let i = 0; i < residuals.length; i++) {
     residuals[i] = (outputRpm[smoothedFrom + i] as number) - (smoothOutputRpm[smoothedFrom + i] as number);
   }

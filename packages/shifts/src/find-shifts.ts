@@ -144,21 +144,24 @@ class RunningFinder implements ShiftFinder {
   }
 
   private takePiece(count: number): void {
-    const { clock, tracker, window } = this;
+    const { clock, tracker, window, converter } = this;
+    const { timeS, clockS, firstIndex, length } = window;
     const { inputSpeed, outputSpeed, converterDuty, engineSpeed } = window.columns;
     const hasConverter = converterDuty !== undefined && engineSpeed !== undefined;
-    for (let slot = window.length - count; slot < window.length; slot++) {
-      const index = window.firstIndex + slot;
-      clock.advance(window.timeS[slot] as number);
-      window.clockS[slot] = clock.nowS;
+    for (let slot = length - count; slot < length; slot++) {
+      const index = firstIndex + slot;
+      clock.advance(timeS[slot] as number);
+      clockS[slot] = clock.nowS;
       if (clock.restarted || clock.stepS > BREAK_S) this.breakOff(index);
       const inputRpm = valueAt(inputSpeed, slot);
       const event = tracker.take(index, clock.nowS, clock.stepS, inputRpm, valueAt(outputSpeed, slot));
       if (event !== 'none') this.onTracker(event, index);
       this.watch(index);
-      if (hasConverter) this.takeConverter(index, valueAt(converterDuty, slot), valueAt(engineSpeed, slot), inputRpm);
+      if (!hasConverter) continue;
+      const duty = valueAt(converterDuty, slot);
+      if (converter.minds(duty)) this.takeConverter(index, duty, valueAt(engineSpeed, slot), inputRpm);
     }
-    this.nextIndex = window.firstIndex + window.length;
+    this.nextIndex = firstIndex + length;
   }
 
   private onTracker(event: 'entered' | 'returned', index: number): void {

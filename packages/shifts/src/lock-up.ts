@@ -45,10 +45,17 @@ export class LockUpTracker {
   private readonly usualIntervalS: () => number;
   private episode: OpenEpisode | null = null;
   private shiftedS = Number.NEGATIVE_INFINITY;
+  /** Of the open episode. */
+  private readonly slip = new SlipMedian();
 
   constructor(limitS: number, usualIntervalS: () => number) {
     this.limitS = limitS;
     this.usualIntervalS = usualIntervalS;
+  }
+
+  /** Whether a sample with this duty can begin, continue or end an episode; one that cannot need not be taken. */
+  minds(duty: number): boolean {
+    return this.episode !== null || duty >= APPLIED_DUTY;
   }
 
   /** Takes one sample; returns an episode when the sample ends one. */
@@ -65,7 +72,9 @@ export class LockUpTracker {
   }
 
   private open(sample: ConverterSample): OpenEpisode {
-    const episode = new OpenEpisode(sample, this.limitS, new JudderMeter(this.usualIntervalS()));
+    this.slip.clear();
+    const meters = { slip: this.slip, judder: new JudderMeter(this.usualIntervalS()) };
+    const episode = new OpenEpisode(sample, this.limitS, meters);
     episode.apply(sample, sample.clockS - this.shiftedS);
     return episode;
   }
@@ -101,15 +110,16 @@ class OpenEpisode {
   private isLost = false;
   private overshootRpm = 0;
   private approachSign = 0;
-  private readonly slip = new SlipMedian();
+  private readonly slip: SlipMedian;
   private readonly start: { readonly index: number; readonly clockS: number; readonly gear: number | null };
   private readonly limitS: number;
   private readonly judder: JudderMeter;
 
-  constructor(sample: ConverterSample, limitS: number, judder: JudderMeter) {
+  constructor(sample: ConverterSample, limitS: number, meters: { slip: SlipMedian; judder: JudderMeter }) {
     this.start = { index: sample.index, clockS: sample.clockS, gear: sample.gear };
     this.limitS = limitS;
-    this.judder = judder;
+    this.slip = meters.slip;
+    this.judder = meters.judder;
     this.lastS = sample.clockS;
   }
 

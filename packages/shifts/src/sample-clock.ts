@@ -70,19 +70,27 @@ class IntervalHistogram {
   count = 0;
   private readonly counts = new Float64Array(BIN_COUNT);
   private readonly sums = new Float64Array(BIN_COUNT);
-  private lastS = Number.NaN;
-  private lastBin = 0;
+  private lastBin = -1;
+  /** Intervals that are known to lie in the last bin. */
+  private shortestS = Number.NaN;
+  private longestS = Number.NaN;
 
   add(intervalS: number): void {
     // Regular logs repeat nearly the same interval: the logarithm is only taken when it moves.
-    if (!(Math.abs(intervalS - this.lastS) < 1e-9)) {
-      this.lastS = intervalS;
-      const bin = Math.floor(BINS_PER_E_FOLD * Math.log(intervalS / SHORTEST_S));
-      this.lastBin = Math.min(Math.max(bin, 0), BIN_COUNT - 1);
-    }
-    this.counts[this.lastBin] = (this.counts[this.lastBin] as number) + 1;
-    this.sums[this.lastBin] = (this.sums[this.lastBin] as number) + intervalS;
+    if (!(intervalS >= this.shortestS && intervalS <= this.longestS)) this.moveTo(intervalS);
+    const bin = this.lastBin;
+    this.counts[bin] = (this.counts[bin] as number) + 1;
+    this.sums[bin] = (this.sums[bin] as number) + intervalS;
     this.count++;
+  }
+
+  private moveTo(intervalS: number): void {
+    const bin = Math.floor(BINS_PER_E_FOLD * Math.log(intervalS / SHORTEST_S));
+    const within = Math.min(Math.max(bin, 0), BIN_COUNT - 1);
+    const isSame = within === this.lastBin;
+    this.lastBin = within;
+    this.shortestS = isSame ? Math.min(this.shortestS, intervalS) : intervalS;
+    this.longestS = isSame ? Math.max(this.longestS, intervalS) : intervalS;
   }
 
   /** NaN while empty. */

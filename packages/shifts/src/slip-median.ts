@@ -11,6 +11,11 @@ export class SlipMedian {
     this.count++;
   }
 
+  clear(): void {
+    this.counts.fill(0);
+    this.count = 0;
+  }
+
   /** Lower median; null while empty. */
   value(): number | null {
     let below = 0;

@@ -25,8 +25,8 @@ export class Trace {
   /** Slopes of the fits (rpm/s). */
   readonly inputSlope = new Float64Array(KEPT_SAMPLES);
   readonly outputSlope = new Float64Array(KEPT_SAMPLES);
-  /** Room for what a measure works out of each instant. */
-  readonly residuals = new Float64Array(KEPT_SAMPLES);
+  /** Room for what is worked out of the output speed, instant by instant. */
+  readonly acceleration = new Float64Array(KEPT_SAMPLES);
   length = 0;
   smoothedFrom = 0;
   private readonly fit: LocalFit = { value: 0, slope: 0, curvature: 0, count: 0 };

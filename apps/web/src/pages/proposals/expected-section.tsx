@@ -47,7 +47,7 @@ export function ExpectedSection({
   return (
     <Section
       title="What it should bring"
-      note="For the same driving with the whole proposal. A model: the chance of a grade is taken to depend on how much pressure is missing alone. It has been off by a factor of 2.5 either way; the dashed line is the rate counted now."
+      note="For the same driving with the whole proposal. A model: the chance of a grade is taken to depend on how much pressure is missing alone. It has been off by a factor of 2.6 either way; the dashed line is the rate counted now."
       actions={
         <CsvButton
           fileName={csvFileName('expected', `r${proposal.baseRevisionNumber}`)}
