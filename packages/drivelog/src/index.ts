@@ -69,6 +69,7 @@ export {
   readBatches,
   type StartInstant,
 } from './log-reader.js';
+export { LogarithmicBins } from './logarithmic-bins.js';
 export { inspectMdf, type MdfGroupSummary, type MdfInspection } from './mdf/inspect-mdf.js';
 export type { UnreadChannel } from './mdf/list-columns.js';
 export { createMdfReader, type MdfReader, type MdfReaderOptions } from './mdf/mdf-reader.js';

@@ -1,3 +1,5 @@
+import { LogarithmicBins } from '@syncline/drivelog';
+
 /** A step back by less than this is a clock that was set or rows out of order; by more, another recording begins (s). */
 const LARGEST_STEP_BACK_S = 1;
 /** Intervals from here on may be gaps (s): longer than any shift phase that must be timed, five samples at 10 Hz. */
@@ -62,35 +64,24 @@ const BINS_PER_E_FOLD = 20;
 const SHORTEST_S = 1e-5;
 const BIN_COUNT = 500;
 
+/** Intervals of 1 ms to 1 s, which nearly all are. */
+const USUAL = { fromExponent: -10, toExponent: 0 };
+
 /**
  * Sampling intervals in bins of 5 % width with the mean of each bin, so that the median is found in bounded memory:
  * exact for regular sampling, within 5 % otherwise.
  */
 class IntervalHistogram {
   count = 0;
+  private readonly bins = new LogarithmicBins(binOf, USUAL);
   private readonly counts = new Float64Array(BIN_COUNT);
   private readonly sums = new Float64Array(BIN_COUNT);
-  private lastBin = -1;
-  /** Intervals that are known to lie in the last bin. */
-  private shortestS = Number.NaN;
-  private longestS = Number.NaN;
 
   add(intervalS: number): void {
-    // Regular logs repeat nearly the same interval: the logarithm is only taken when it moves.
-    if (!(intervalS >= this.shortestS && intervalS <= this.longestS)) this.moveTo(intervalS);
-    const bin = this.lastBin;
+    const bin = this.bins.of(intervalS);
     this.counts[bin] = (this.counts[bin] as number) + 1;
     this.sums[bin] = (this.sums[bin] as number) + intervalS;
     this.count++;
-  }
-
-  private moveTo(intervalS: number): void {
-    const bin = Math.floor(BINS_PER_E_FOLD * Math.log(intervalS / SHORTEST_S));
-    const within = Math.min(Math.max(bin, 0), BIN_COUNT - 1);
-    const isSame = within === this.lastBin;
-    this.lastBin = within;
-    this.shortestS = isSame ? Math.min(this.shortestS, intervalS) : intervalS;
-    this.longestS = isSame ? Math.max(this.longestS, intervalS) : intervalS;
   }
 
   /** NaN while empty. */
@@ -102,4 +93,9 @@ class IntervalHistogram {
     }
     return Number.NaN;
   }
+}
+
+function binOf(intervalS: number): number {
+  const bin = Math.floor(BINS_PER_E_FOLD * Math.log(intervalS / SHORTEST_S));
+  return Math.min(Math.max(bin, 0), BIN_COUNT - 1);
 }
