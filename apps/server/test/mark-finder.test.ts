@@ -1,7 +1,7 @@
 import type { SignalBatch } from '@syncline/drivelog';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { MarkFinder } from '../src/workers/mark-finder.js';
+import { MarkFinder } from '../src/workers/recorder/mark-finder.js';
 
 /** Samples of the mark channel at 10 Hz. */
 function batch(levels: readonly number[], startIndex = 0): SignalBatch {

@@ -7,5 +7,4 @@ export { readOriginal } from './blobs/original-file.js';
 export { spoolToFile } from './blobs/spool.js';
 export { moveWriteLog } from './database/move-write-log.js';
 export { createSignalWriter } from './signals/create-signal-writer.js';
-export { startSignalWriter } from './signals/start-signal-writer.js';
 export { StoreError } from './store-error.js';

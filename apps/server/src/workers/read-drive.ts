@@ -1,28 +1,21 @@
 import { availableParallelism } from 'node:os';
-import {
-  INDISPENSABLE_SIGNALS,
-  LogQualityCounter,
-  SIGNAL_IDS,
-  type SignalId,
-  type SignalMap,
-  TimeStatisticsCounter,
-} from '@syncline/drivelog';
+import { INDISPENSABLE_SIGNALS, SIGNAL_IDS, type SignalId, type SignalMap } from '@syncline/drivelog';
 import { createShiftFinder, type FoundEvents, type LockUpEpisode } from '@syncline/shifts';
 import type { InspectionDocument } from '@syncline/store';
-import { createSignalWriter, startSignalWriter } from '@syncline/store/files';
 import { assessed } from '../jobs/assess-shift.js';
 import type { AnalysisProgress, AnalysisResult, AnalysisTask, Found } from './analysis-task.js';
 import { toReadFindingsDocument } from './describe-file.js';
 import { toQualityDocument } from './describe-quality.js';
 import { eventOverflow, spanOverflow } from './find-overflow.js';
-import { MarkFinder } from './mark-finder.js';
 import type { OpenLog } from './open-log.js';
 import { ShiftPacker } from './packed-shifts.js';
+import { createRecorder, type DriveRecorder, type RecorderTask } from './recorder/drive-recorder.js';
+import { startRecorder } from './recorder/start-recorder.js';
 
-/** A file of this size takes long enough for its signals to be written by a thread of their own. */
+/** A file of this size takes long enough for its samples to be recorded by a thread of their own. */
 const LONG_LOG_BYTES = 8 * 2 ** 20;
 
-/** One pass: each batch of samples goes to the signal file, to the shift finder and to the counters, and is let go. */
+/** One pass: each batch of samples goes to the recorder and to the shift finder, and is let go. */
 export async function readDrive(
   { input, signalPath }: AnalysisTask,
   log: OpenLog,
@@ -34,11 +27,8 @@ export async function readDrive(
   const mapped = SIGNAL_IDS.filter((id) => map.signals.some((entry) => entry.signal === id));
   const reading = log.read(map, car);
   const finder = createShiftFinder({ platform, car, options: { policy } });
-  const quality = new LogQualityCounter({ gearRatios: platform.gears.map(({ ratio }) => ratio), car });
-  const times = new TimeStatisticsCounter();
-  const marks = new MarkFinder();
-  const isLong = input.sizeBytes >= LONG_LOG_BYTES && availableParallelism() > 1;
-  const writer = isLong ? startSignalWriter(signalPath, mapped) : await createSignalWriter(signalPath, mapped);
+  const reference = { gearRatios: platform.gears.map(({ ratio }) => ratio), car };
+  const recorder = await beginRecorder({ signalPath, signalIds: mapped, reference }, input.sizeBytes);
   const shifts = new ShiftPacker();
   const lockUps: LockUpEpisode[] = [];
   let overflow: string | undefined;
@@ -49,10 +39,7 @@ export async function readDrive(
   };
   try {
     for await (const batch of reading.batches) {
-      await writer.append(batch);
-      times.push(batch.timeS);
-      marks.push(batch);
-      quality.push(batch);
+      await recorder.append(batch);
       keep(finder.push(batch));
     }
     report({ progress: 1, logState: 'analysing' });
@@ -60,10 +47,10 @@ export async function readDrive(
     const sampleFindings = finder.findings();
     overflow = spanOverflow(sampleFindings.durationS) ?? overflow;
     if (overflow !== undefined) {
-      await writer.abort();
+      await recorder.abort();
       return { kind: 'unreadable', code: 'log.unreadable', detail: overflow };
     }
-    const { signalIds } = await writer.close();
+    const { signalIds, times, quality, marks } = await recorder.close();
     const readFindings = reading.findings();
     const { startInstant } = readFindings;
     return judge(mapped, {
@@ -72,17 +59,22 @@ export async function readDrive(
       lockUps,
       sampleFindings,
       readFindings: toReadFindingsDocument(readFindings, inspection.format),
-      quality: toQualityDocument(times.result(), readFindings, quality.result()),
+      quality: toQualityDocument(times, readFindings, quality),
       inspection,
       signalIds,
-      marks: marks.result(),
+      marks,
       drivenAtMs: startInstant?.hasZone ? startInstant.utcMs : undefined,
       statedCalibration: log.statedCalibration,
     });
   } catch (error) {
-    await writer.abort();
+    await recorder.abort();
     throw error;
   }
+}
+
+async function beginRecorder(task: RecorderTask, fileBytes: number): Promise<DriveRecorder> {
+  const isLong = fileBytes >= LONG_LOG_BYTES && availableParallelism() > 1;
+  return isLong ? startRecorder(task) : createRecorder(task);
 }
 
 /** Whether what was read can be graded, and if not whether another signal map would help. */

@@ -67,6 +67,6 @@ export interface SignalReader {
 }
 
 export interface SignalStore extends SignalReader {
-  /** A fresh name, and the path under which a worker writes it with `createSignalWriter` or `startSignalWriter`. */
+  /** A fresh name, and the path under which a worker writes it with `createSignalWriter`. */
   newFile(logId: string): { readonly name: string; readonly path: string };
 }

@@ -4,8 +4,6 @@ import type { SignalBatch, SignalId } from '@syncline/drivelog';
 import fc from 'fast-check';
 import { describe, expect, it, onTestFinished } from 'vitest';
 import { createSignalWriter, openSignalFile, type SignalFile, type SignalWindow } from '../../src/index.js';
-import type { SignalWriter } from '../../src/signals/signals.js';
-import { startSignalWriter } from '../../src/signals/start-signal-writer.js';
 import { temporaryFolder } from '../support/test-store.js';
 
 const SIGNALS = ['inputSpeed', 'gear', 'load'] as const satisfies SignalId[];
@@ -38,15 +36,9 @@ function aDrive(
   };
 }
 
-type Begin = (path: string, signalIds: readonly SignalId[]) => SignalWriter | Promise<SignalWriter>;
-
-async function write(
-  drive: Drive,
-  batchSizes: readonly number[] = [5000],
-  begin: Begin = createSignalWriter,
-): Promise<string> {
+async function write(drive: Drive, batchSizes: readonly number[] = [5000]): Promise<string> {
   const path = join(temporaryFolder(), 'drive.signals');
-  const writer = await begin(path, SIGNALS);
+  const writer = await createSignalWriter(path, SIGNALS);
   for (let start = 0, turn = 0; start < drive.timeS.length; turn++) {
     const end = start + batchSizes[turn % batchSizes.length];
     const signals = Object.fromEntries(SIGNALS.map((id) => [id, drive.signals[id].slice(start, end)]));
@@ -227,53 +219,6 @@ describe('a signal file', () => {
     await expect(readEverything(path)).rejects.toMatchObject({ code: 'signal_file_damaged' });
     writeFileSync(path, '');
     await expect(readEverything(path)).rejects.toMatchObject({ code: 'signal_file_damaged' });
-  });
-});
-
-describe('a thread that writes signals', () => {
-  it('writes the same bytes, whatever the batches and although their arrays are used again', async () => {
-    const drive = aDrive(40_000, { peaks: [7, 20_000] });
-    const lending: Begin = (path, ids) => {
-      const writer = startSignalWriter(path, ids);
-      return {
-        ...writer,
-        append: async (batch) => {
-          await writer.append(batch);
-          for (const values of [batch.timeS, ...Object.values(batch.signals)]) values.fill(-1);
-        },
-      };
-    };
-    for (const sizes of [[5000], [100, 9000, 1], [40_000]]) {
-      const [here, there] = [await write(drive, sizes), await write(drive, sizes, lending)];
-      expect(readFileSync(there).equals(readFileSync(here))).toBe(true);
-    }
-  });
-
-  it('shows signals that a batch has not as missing, and answers the same summary', async () => {
-    const write = async (begin: Begin) => {
-      const path = join(temporaryFolder(), 'drive.signals');
-      const writer = await begin(path, ['gear', 'pedal', 'mark']);
-      await writer.append({ startIndex: 0, timeS: Float64Array.of(0, 1), signals: { pedal: Float64Array.of(5, 6) } });
-      await writer.append({ startIndex: 2, timeS: Float64Array.of(2), signals: { gear: Float64Array.of(3) } });
-      return { summary: await writer.close(), bytes: readFileSync(path) };
-    };
-    expect(await write(startSignalWriter)).toEqual(await write(createSignalWriter));
-  });
-
-  it('tells what went wrong with a later call, and leaves nothing when given up', async () => {
-    const folder = temporaryFolder();
-    const lost = startSignalWriter(join(folder, 'absent', 'drive.signals'), SIGNALS);
-    const batch = { startIndex: 0, timeS: new Float64Array(10), signals: {} };
-    const appendThrice = async () => {
-      for (let n = 0; n < 3; n++) await lost.append(batch);
-    };
-    await expect(appendThrice()).rejects.toMatchObject({ code: 'ENOENT' });
-    await expect(lost.close()).rejects.toMatchObject({ code: 'ENOENT' });
-    await lost.abort();
-    const begun = startSignalWriter(join(folder, 'drive.signals'), SIGNALS);
-    await begun.append({ startIndex: 0, timeS: new Float64Array(10_000), signals: {} });
-    await begun.abort();
-    expect(readdirSync(folder)).toEqual([]);
   });
 });
 

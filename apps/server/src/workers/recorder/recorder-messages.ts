@@ -1,14 +1,8 @@
 import type { SignalId } from '@syncline/drivelog';
-import type { SignalFileSummary } from './signals.js';
+import type { Recording } from './drive-recorder.js';
 
-/** What the thread of `startSignalWriter` is begun with. */
-export interface WriterTask {
-  readonly path: string;
-  readonly signalIds: readonly SignalId[];
-}
-
-/** Each is answered, in order. */
-export type WriterRequest = AppendRequest | { readonly kind: 'close' } | { readonly kind: 'abort' };
+/** What the thread of a recorder is asked. Each is answered, in order. */
+export type RecorderRequest = AppendRequest | { readonly kind: 'close' } | { readonly kind: 'abort' };
 
 export interface AppendRequest {
   readonly kind: 'append';
@@ -19,9 +13,9 @@ export interface AppendRequest {
   readonly present: readonly SignalId[];
 }
 
-export type WriterReply =
+export type RecorderReply =
   | { readonly kind: 'appended'; readonly room: ArrayBuffer }
-  | { readonly kind: 'closed'; readonly summary: SignalFileSummary }
+  | { readonly kind: 'closed'; readonly recording: Recording }
   | { readonly kind: 'aborted' }
   /** An error keeps its message and code on its way. */
   | { readonly kind: 'failed'; readonly message: string; readonly code: string | undefined };

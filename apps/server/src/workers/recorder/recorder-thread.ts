@@ -1,17 +1,15 @@
 import { parentPort, workerData } from 'node:worker_threads';
 import type { SignalBatch } from '@syncline/drivelog';
-import { createSignalWriter } from './create-signal-writer.js';
-import type { AppendRequest, WriterReply, WriterRequest, WriterTask } from './signal-writer-messages.js';
-import type { SignalWriter } from './signals.js';
+import { createRecorder, type DriveRecorder, type RecorderTask } from './drive-recorder.js';
+import type { AppendRequest, RecorderReply, RecorderRequest } from './recorder-messages.js';
 
-/** Entry point of the thread that `startSignalWriter` begins: it does what it is asked one after the other. */
+/** Entry point of the thread that `startRecorder` begins: it does what it is asked one after the other. */
 const port = parentPort;
 if (port === null) throw new Error('This is the entry point of a thread.');
-const { path, signalIds } = workerData as WriterTask;
-const opened = createSignalWriter(path, signalIds);
+const opened = createRecorder(workerData as RecorderTask);
 let turn: Promise<unknown> = opened.catch(() => undefined);
 
-port.on('message', (request: WriterRequest) => {
+port.on('message', (request: RecorderRequest) => {
   turn = turn.then(async () => {
     const reply = await answer(request);
     port.postMessage(reply, reply.kind === 'appended' ? [reply.room] : []);
@@ -20,7 +18,7 @@ port.on('message', (request: WriterRequest) => {
   });
 });
 
-async function answer(request: WriterRequest): Promise<WriterReply> {
+async function answer(request: RecorderRequest): Promise<RecorderReply> {
   try {
     return await carryOut(await opened, request);
   } catch (error) {
@@ -29,13 +27,13 @@ async function answer(request: WriterRequest): Promise<WriterReply> {
   }
 }
 
-async function carryOut(writer: SignalWriter, request: WriterRequest): Promise<WriterReply> {
-  if (request.kind === 'close') return { kind: 'closed', summary: await writer.close() };
+async function carryOut(recorder: DriveRecorder, request: RecorderRequest): Promise<RecorderReply> {
+  if (request.kind === 'close') return { kind: 'closed', recording: await recorder.close() };
   if (request.kind === 'abort') {
-    await writer.abort();
+    await recorder.abort();
     return { kind: 'aborted' };
   }
-  await writer.append(batchOf(request));
+  await recorder.append(batchOf(request));
   return { kind: 'appended', room: request.room };
 }
 

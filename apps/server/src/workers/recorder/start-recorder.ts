@@ -2,29 +2,29 @@ import { once } from 'node:events';
 import { fileURLToPath } from 'node:url';
 import { Worker } from 'node:worker_threads';
 import type { SignalBatch, SignalId } from '@syncline/drivelog';
-import type { WriterReply, WriterRequest, WriterTask } from './signal-writer-messages.js';
-import type { SignalFileSummary, SignalWriter } from './signals.js';
+import type { DriveRecorder, RecorderTask, Recording } from './drive-recorder.js';
+import type { RecorderReply, RecorderRequest } from './recorder-messages.js';
 
-const THREAD_FILE = fileURLToPath(new URL('../../dist/signals/signal-writer-thread.js', import.meta.url));
-/** Batches on their way at once: one is written while the next is filled. */
+const THREAD_FILE = fileURLToPath(new URL('../../../dist/workers/recorder/recorder-thread.js', import.meta.url));
+/** Batches on their way at once: one is taken while the next is filled. */
 const ROOMS = 2;
 /** Arrays are large and live long: a thread without this limit keeps thrice the memory for short-lived objects (MiB). */
 const YOUNG_GENERATION_MIB = 4;
 
 /**
- * Like `createSignalWriter`, in a thread of its own: worth it for a log that takes longer than a thread to start. An error
- * comes with a later call. Memory: two batches beside what the writer itself holds.
+ * Like `createRecorder`, in a thread of its own: worth it for a log that takes longer than a thread to start. An error comes
+ * with a later call. Memory: two batches beside what the recorder itself holds.
  */
-export function startSignalWriter(path: string, signalIds: readonly SignalId[]): SignalWriter {
-  const thread = new WriterThread({ path, signalIds });
+export function startRecorder(task: RecorderTask): DriveRecorder {
+  const thread = new RecorderThread(task);
   const rooms = Array.from({ length: ROOMS }, () => Promise.resolve(new ArrayBuffer(0)));
   return {
     async append(batch) {
       const room = roomFor(await (rooms.shift() as Promise<ArrayBuffer>), batch);
-      const present = signalIds.filter((id) => batch.signals[id] !== undefined);
+      const present = task.signalIds.filter((id) => batch.signals[id] !== undefined);
       fill(room, batch, present);
       const { startIndex, timeS } = batch;
-      const request: WriterRequest = { kind: 'append', room, startIndex, count: timeS.length, present };
+      const request: RecorderRequest = { kind: 'append', room, startIndex, count: timeS.length, present };
       rooms.push(handled(thread.ask(request, [room]).then((reply) => (reply as { room: ArrayBuffer }).room)));
     },
 
@@ -32,7 +32,7 @@ export function startSignalWriter(path: string, signalIds: readonly SignalId[]):
       await Promise.all(rooms);
       const reply = await thread.ask({ kind: 'close' });
       await thread.end();
-      return (reply as { summary: SignalFileSummary }).summary;
+      return (reply as { recording: Recording }).recording;
     },
 
     async abort() {
@@ -65,28 +65,28 @@ function handled<T>(promise: Promise<T>): Promise<T> {
 }
 
 interface Waiting {
-  readonly resolve: (reply: WriterReply) => void;
+  readonly resolve: (reply: RecorderReply) => void;
   readonly reject: (error: Error) => void;
 }
 
 /** The thread as something that answers. */
-class WriterThread {
+class RecorderThread {
   private readonly worker: Worker;
   private readonly ended: Promise<unknown>;
-  private waiting: Waiting[] = [];
+  private readonly waiting: Waiting[] = [];
   private fault: Error | undefined;
 
-  constructor(task: WriterTask) {
+  constructor(task: RecorderTask) {
     this.worker = new Worker(THREAD_FILE, {
       workerData: task,
       resourceLimits: { maxYoungGenerationSizeMb: YOUNG_GENERATION_MIB },
     });
-    this.worker.on('message', (reply: WriterReply) => this.take(reply));
+    this.worker.on('message', (reply: RecorderReply) => this.take(reply));
     this.worker.on('error', (error) => this.fail(error));
-    this.ended = once(this.worker, 'exit').then(() => this.fail(new Error('The thread that writes signals ended.')));
+    this.ended = once(this.worker, 'exit').then(() => this.fail(new Error('The thread that records a drive ended.')));
   }
 
-  ask(request: WriterRequest, lent: ArrayBuffer[] = []): Promise<WriterReply> {
+  ask(request: RecorderRequest, lent: ArrayBuffer[] = []): Promise<RecorderReply> {
     return new Promise((resolve, reject) => {
       if (this.fault) return reject(this.fault);
       this.waiting.push({ resolve, reject });
@@ -98,7 +98,7 @@ class WriterThread {
     await this.ended;
   }
 
-  private take(reply: WriterReply): void {
+  private take(reply: RecorderReply): void {
     const asked = this.waiting.shift();
     if (reply.kind === 'failed') asked?.reject(Object.assign(new Error(reply.message), { code: reply.code }));
     else asked?.resolve(reply);
