@@ -102,6 +102,7 @@ export type {
   LogDetail,
   LogFilter,
   LogFormat,
+  LogOutline,
   LogQualityDocument,
   LogReads,
   LogSummary,

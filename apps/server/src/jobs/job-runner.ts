@@ -172,7 +172,8 @@ class LeasePulse {
   private readonly lease: JobLease;
   private progress = 0;
   private logState: Parameters<JobContext['report']>[1];
-  private writtenAt = Number.NEGATIVE_INFINITY;
+  /** Most jobs are done before their progress is due: a write that everybody waits for is spared. */
+  private writtenAt = performance.now();
 
   constructor(store: Store, lease: JobLease, stopping: AbortSignal) {
     this.store = store;
@@ -182,10 +183,9 @@ class LeasePulse {
   }
 
   readonly report: JobContext['report'] = (progress, logState) => {
-    const isNewState = logState !== undefined && logState !== this.logState;
     this.progress = progress;
     this.logState = logState ?? this.logState;
-    if (isNewState || performance.now() - this.writtenAt >= PROGRESS_EVERY_MS) this.beat();
+    if (performance.now() - this.writtenAt >= PROGRESS_EVERY_MS) this.beat();
   };
 
   end(): void {

@@ -2,6 +2,7 @@ import type { Readable } from 'node:stream';
 import type {
   LogDetail,
   LogFilter,
+  LogOutline,
   LogSummary,
   Note,
   Page,
@@ -31,6 +32,13 @@ export function createLogService(store: Store, nudgeJobs: () => void) {
     return log;
   }
 
+  /** What of a log is enough to be let at its samples, notes and shifts. */
+  function outline(actor: Actor, logId: string): LogOutline {
+    const log = read.logs.outline(scopeOf(actor), logId);
+    if (!log) throw notFound('log');
+    return log;
+  }
+
   /** Throws `log.originalRemoved` where the file is not kept any more. */
   function getWithOriginal(actor: Actor, logId: string): LogDetail {
     const log = get(actor, logId);
@@ -40,7 +48,7 @@ export function createLogService(store: Store, nudgeJobs: () => void) {
   }
 
   function assertOwnNote(actor: Actor, logId: string, noteId: string): void {
-    get(actor, logId);
+    outline(actor, logId);
     const note = read.logs.notes(logId).find(({ id }) => id === noteId);
     if (!note) throw notFound('note');
     if (!isAuthor(note, actor)) throw problem('note.notYours', { detail: `${note.byName} wrote it.` });
@@ -48,6 +56,7 @@ export function createLogService(store: Store, nudgeJobs: () => void) {
 
   return {
     get,
+    outline,
     getWithOriginal,
 
     list: (actor: Actor, filter: LogFilter, page: PageRequest): Page<LogSummary> =>
@@ -60,17 +69,17 @@ export function createLogService(store: Store, nudgeJobs: () => void) {
       actor: Actor,
       logId: string,
     ): { shifts: readonly StoredShift[]; lockUps: readonly StoredLockUp[]; marks: readonly number[] } {
-      const { marks } = get(actor, logId);
+      const { marks } = outline(actor, logId);
       return { shifts: read.shifts.ofLog(logId), lockUps: read.logs.lockUps(logId), marks };
     },
 
     listNotes(actor: Actor, logId: string): readonly Note[] {
-      get(actor, logId);
+      outline(actor, logId);
       return read.logs.notes(logId);
     },
 
     addNote(actor: Actor, logId: string, note: { readonly atS: number; readonly text: string }): Note {
-      get(actor, logId);
+      outline(actor, logId);
       return store.logs.addNote({ actor, logId, ...note });
     },
 

@@ -19,7 +19,7 @@ export type SignalService = ReturnType<typeof createSignalService>;
 /** Decoded signals of a log: reduced for a plot, or sample by sample. */
 export function createSignalService(store: Store, logs: LogService) {
   async function open(actor: Actor, logId: string, query: SignalQuery) {
-    const log = logs.get(actor, logId);
+    const log = logs.outline(actor, logId);
     if (log.signalFile === null) throw problem('log.notReady', { detail: `Its state is '${log.state}'.` });
     const signalIds = chooseSignals(query.signals, log.signalIds);
     return { log, signalIds, file: await store.signals.open(log.signalFile) };

@@ -49,7 +49,7 @@ export function createUploadService(
 
   /** The car of an upload, when everything that is said of it can be true; else throws. */
   function requireCar(actor: Actor, claim: UploadClaim): { readonly ownerId: string } {
-    const vehicle = read.vehicles.find(scopeOf(actor), claim.vehicleId);
+    const vehicle = read.vehicles.identify(scopeOf(actor), claim.vehicleId);
     if (!vehicle) throw notFound('vehicle');
     if (claim.revisionId !== undefined) {
       const revision = read.calibrations.findRevision(claim.revisionId);
@@ -96,7 +96,7 @@ export function createUploadService(
 
   /** Row, job and what a packed file holds. Part of a larger transaction; nudge the jobs after it. */
   function add(actor: Parameters<Store['logs']['add']>[0]['actor'], claim: UploadClaim, blob: ReceivedBlob) {
-    const ownerId = read.vehicles.find({}, claim.vehicleId)?.ownerId;
+    const ownerId = read.vehicles.identify({}, claim.vehicleId)?.ownerId;
     const added = store.logs.add({
       actor,
       vehicleId: claim.vehicleId,

@@ -1,4 +1,4 @@
-import { and, eq, gt, isNull, lte, or, sql } from 'drizzle-orm';
+import { and, eq, gt, isNull, lte, or, type Placeholder, sql } from 'drizzle-orm';
 import { alias } from 'drizzle-orm/sqlite-core';
 import type { Db } from '../database/context.js';
 import { calibrations, revisions } from '../schema/calibrations.js';
@@ -24,7 +24,7 @@ export function nameOf(row: {
 }
 
 /** An installation that holds at an instant. */
-export function holdsAt(atMs: number) {
+export function holdsAt(atMs: number | Placeholder) {
   return and(
     lte(installations.sinceAtMs, atMs),
     or(isNull(installations.untilAtMs), gt(installations.untilAtMs, atMs)),

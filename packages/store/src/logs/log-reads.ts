@@ -4,6 +4,7 @@ import type { Scope } from '../actor.js';
 import { nameOf, revisionNameColumns } from '../calibrations/revision-columns.js';
 import { captureReads } from '../captures/capture-reads.js';
 import type { Db } from '../database/context.js';
+import { oncePerScope } from '../database/once.js';
 import { dialectReads } from '../dialects/dialect-reads.js';
 import { pageKey, pageOf } from '../page.js';
 import { platformReads } from '../platforms/platform-reads.js';
@@ -20,6 +21,28 @@ import type { AnalysisInput, LogFilter, LogReads, LogSummary } from './logs.js';
 import { problemOf } from './set-log-state.js';
 
 export function logReads(db: Db): LogReads {
+  const detailQuery = oncePerScope((inScope) =>
+    selectLogs(db)
+      .where(and(eq(logs.id, sql.placeholder('logId')), inScope))
+      .prepare(),
+  );
+  const outlineQuery = oncePerScope((inScope) =>
+    db
+      .select({
+        id: logs.id,
+        vehicleId: logs.vehicleId,
+        fileName: logs.fileName,
+        state: logs.state,
+        signalIds: logArtefacts.signalIds,
+        signalFile: logArtefacts.signalFile,
+        marks: logArtefacts.marks,
+      })
+      .from(logs)
+      .innerJoin(vehicles, eq(vehicles.id, logs.vehicleId))
+      .leftJoin(logArtefacts, eq(logArtefacts.logId, logs.id))
+      .where(and(eq(logs.id, sql.placeholder('logId')), inScope))
+      .prepare(),
+  );
   return {
     list(scope, filter, { cursor, limit }) {
       const key = pageKey(cursor);
@@ -41,9 +64,7 @@ export function logReads(db: Db): LogReads {
     },
 
     find(scope, logId) {
-      const row = selectLogs(db)
-        .where(and(eq(logs.id, logId), isInScope(scope)))
-        .get();
+      const row = detailQuery(scope).get({ ...scope, logId });
       if (!row) return undefined;
       const found = db.select().from(logArtefacts).where(eq(logArtefacts.logId, logId)).get();
       return {
@@ -65,6 +86,11 @@ export function logReads(db: Db): LogReads {
         capture: captureReads(db).find(logId) ?? null,
         marks: found?.marks ?? [],
       };
+    },
+
+    outline(scope, logId) {
+      const row = outlineQuery(scope).get({ ...scope, logId });
+      return row && { ...row, signalIds: row.signalIds ?? [], marks: row.marks ?? [] };
     },
 
     findByHash(vehicleId, sha256) {

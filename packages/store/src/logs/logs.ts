@@ -172,15 +172,27 @@ export interface LogFilter {
   readonly revisionId?: string;
 }
 
+/** What is asked of a log before its samples, notes or shifts are. */
+export interface LogOutline {
+  readonly id: string;
+  readonly vehicleId: string;
+  readonly fileName: string;
+  readonly state: LogDetail['state'];
+  readonly signalIds: LogDetail['signalIds'];
+  readonly signalFile: LogDetail['signalFile'];
+  readonly marks: LogDetail['marks'];
+}
+
 export interface LogReads {
   /** Newest drive first. */
   list(scope: Scope, filter: LogFilter, page: PageRequest): Page<LogSummary>;
   find(scope: Scope, logId: string): LogDetail | undefined;
+  outline(scope: Scope, logId: string): LogOutline | undefined;
   /** The log of a car with these bytes. */
   findByHash(vehicleId: string, sha256: string): LogSummary | undefined;
   /** With the policy in force, or with the one of a version. */
   findAnalysisInput(logId: string, policyVersion?: number): AnalysisInput | undefined;
-  /** In the order of their times. Ask `find` first: no scope is applied here. */
+  /** In the order of their times. Ask `outline` first: no scope is applied here. */
   notes(logId: string): readonly Note[];
   lockUps(logId: string): readonly StoredLockUp[];
 }

@@ -1,5 +1,6 @@
 import { and, asc, count, desc, eq, getTableColumns, gt, isNull, sql } from 'drizzle-orm';
 import type { Db } from '../database/context.js';
+import { once } from '../database/once.js';
 import { pageKey, pageOf } from '../page.js';
 import { club, invitations, people, sessions } from '../schema/people.js';
 import type { PeopleReads } from './people.js';
@@ -83,10 +84,4 @@ export function peopleReads(db: Db, clock: () => number): PeopleReads {
         )
         .get(),
   };
-}
-
-/** Makes a thing at its first use. */
-function once<T>(make: () => T): () => T {
-  let made: T | undefined;
-  return () => (made ??= make());
 }

@@ -1,7 +1,8 @@
-import { and, asc, eq, getTableColumns, isNull, sql } from 'drizzle-orm';
+import { and, asc, eq, getTableColumns, isNull, type Placeholder, type SQL, sql } from 'drizzle-orm';
 import { alias } from 'drizzle-orm/sqlite-core';
 import { holdsAt } from '../calibrations/revision-columns.js';
 import type { Db } from '../database/context.js';
+import { once } from '../database/once.js';
 import { calibrations, revisions } from '../schema/calibrations.js';
 import { controlUnits } from '../schema/control-units.js';
 import { logs } from '../schema/logs.js';
@@ -21,25 +22,22 @@ const newestStatement = sql`${logs.id} = (
   ORDER BY telling.driven_at_ms DESC, telling.id DESC LIMIT 1)`;
 
 /** See `ReleaseReads.releasableCars`. */
-export function releasableCars(
-  db: Db,
-  now: number,
-  of: Parameters<ReleaseReads['releasableCars']>[0],
-): ReleasableCar[] {
-  return selectCars(db, now)
-    .where(
-      and(
-        // Nobody is behind a car whose person had her data removed.
-        isNull(people.erasedAtMs),
-        'platformId' in of ? eq(vehicles.platformId, of.platformId) : eq(vehicles.id, of.vehicleId),
-      ),
-    )
-    .orderBy(asc(sql`${vehicles.title} COLLATE NOCASE`), asc(vehicles.id))
-    .all()
-    .map(toCar);
+export function releasableCars(db: Db, clock: () => number): ReleaseReads['releasableCars'] {
+  const query = (isMeant: SQL) =>
+    selectCars(db, sql.placeholder('now'))
+      // Nobody is behind a car whose person had her data removed.
+      .where(and(isNull(people.erasedAtMs), isMeant))
+      .orderBy(asc(sql`${vehicles.title} COLLATE NOCASE`), asc(vehicles.id))
+      .prepare();
+  const ofPlatform = once(() => query(eq(vehicles.platformId, sql.placeholder('platformId'))));
+  const ofVehicle = once(() => query(eq(vehicles.id, sql.placeholder('vehicleId'))));
+  return (of) => {
+    const asked = 'platformId' in of ? ofPlatform() : ofVehicle();
+    return asked.all({ ...of, now: clock() }).map(toCar);
+  };
 }
 
-function selectCars(db: Db, now: number) {
+function selectCars(db: Db, now: Placeholder) {
   return db
     .select({
       vehicle: getTableColumns(vehicles),

@@ -104,7 +104,7 @@ export function releaseReads(db: Db, clock: () => number): ReleaseReads {
 
     downloads: (of, limit) => listDownloads(db, of, limit),
 
-    releasableCars: (of) => releasableCars(db, clock(), of),
+    releasableCars: releasableCars(db, clock),
 
     // Every change is audited, but for what a capture shows of a bus.
     cohortVersion: () =>

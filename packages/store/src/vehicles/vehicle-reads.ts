@@ -1,7 +1,8 @@
-import { and, asc, count, desc, eq, getTableColumns, inArray, max, sql } from 'drizzle-orm';
+import { and, asc, count, desc, eq, getTableColumns, inArray, max, type Placeholder, sql } from 'drizzle-orm';
 import type { Scope } from '../actor.js';
 import { holdsAt, nameOf, revisionNameColumns } from '../calibrations/revision-columns.js';
 import type { Db } from '../database/context.js';
+import { oncePerScope } from '../database/once.js';
 import { NO_OUTCOMES, sumColumns } from '../fleet/count-columns.js';
 import { pageKey, pageOf } from '../page.js';
 import { calibrations, revisions } from '../schema/calibrations.js';
@@ -20,6 +21,18 @@ export function isInScope(scope: Scope) {
 }
 
 export function vehicleReads(db: Db, clock: () => number): VehicleReads {
+  const detailQuery = oncePerScope((inScope) =>
+    selectVehicles(db, sql.placeholder('now'))
+      .where(and(eq(vehicles.id, sql.placeholder('vehicleId')), inScope))
+      .prepare(),
+  );
+  const identityQuery = oncePerScope((inScope) =>
+    db
+      .select({ id: vehicles.id, ownerId: vehicles.ownerId, platformId: vehicles.platformId })
+      .from(vehicles)
+      .where(and(eq(vehicles.id, sql.placeholder('vehicleId')), inScope))
+      .prepare(),
+  );
   return {
     list(scope, { cursor, limit }) {
       const key = pageKey(cursor);
@@ -44,9 +57,7 @@ export function vehicleReads(db: Db, clock: () => number): VehicleReads {
     },
 
     find(scope, vehicleId) {
-      const row = selectVehicles(db, clock())
-        .where(and(eq(vehicles.id, vehicleId), isInScope(scope)))
-        .get();
+      const row = detailQuery(scope).get({ ...scope, vehicleId, now: clock() });
       if (!row) return undefined;
       return {
         ...withCounts(db, [row])(row),
@@ -55,6 +66,8 @@ export function vehicleReads(db: Db, clock: () => number): VehicleReads {
         decisions: decisionsOf(db, vehicleId),
       };
     },
+
+    identify: (scope, vehicleId) => identityQuery(scope).get({ ...scope, vehicleId }),
 
     findInstalledAt(vehicleId, atMs) {
       const row = db
@@ -88,7 +101,7 @@ export function signalMapsOf(db: Db, vehicleId: string): SavedSignalMap[] {
     .all();
 }
 
-function selectVehicles(db: Db, now: number) {
+function selectVehicles(db: Db, now: number | Placeholder) {
   return db
     .select({
       ...getTableColumns(vehicles),

@@ -102,6 +102,11 @@ export interface VehicleReads {
   /** In the order of their titles. */
   list(scope: Scope, page: PageRequest): Page<VehicleSummary>;
   find(scope: Scope, vehicleId: string): VehicleDetail | undefined;
+  /** Whose a car is and which gearbox it has: for who asks no more. */
+  identify(
+    scope: Scope,
+    vehicleId: string,
+  ): { readonly id: string; readonly ownerId: string; readonly platformId: string } | undefined;
   /** The revision that ran in the car at an instant; undefined when none was installed. */
   findInstalledAt(vehicleId: string, atMs: number): RevisionRef | undefined;
   /** One for each format that a person has mapped, in the order of the formats' names. Undefined for no such car in scope. */
