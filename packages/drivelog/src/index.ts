@@ -46,7 +46,8 @@ export {
 } from './dialect/dialect-profile.js';
 export { type DialectDisagreement, type DialectScore, scoreDialect } from './dialect/score-dialect.js';
 export { JOIN_RULES, type JoinRule } from './join/join-rule.js';
-export { type JoinedSignal, type JoinFindings, RateJoiner } from './join/rate-joiner.js';
+export type { JoinedSignal, JoinFindings } from './join/joined-rows.js';
+export { RateJoiner } from './join/rate-joiner.js';
 export { inspectJsonLines, type JsonLinesInspection } from './jsonl/inspect-json-lines.js';
 export { createJsonLinesReader, type JsonLinesReaderOptions } from './jsonl/json-lines-reader.js';
 export {

@@ -1,4 +1,4 @@
-import type { JoinFindings } from './join/rate-joiner.js';
+import type { JoinFindings } from './join/joined-rows.js';
 import type { SignalBatch, SignalId } from './signals.js';
 
 /** Samples in each batch but the last. Fixed, so that results cannot depend on how the bytes arrived. */

@@ -12,10 +12,18 @@ const NUMBER = /^[+-]?(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?$/i;
 
 /** Readers for logs that hold numbers or texts instead of cells, one for each mapped signal. */
 export function valueReaders(signals: readonly SignalPlan[]): ValueReader[] {
-  return signals.map((plan) => {
-    const isState = findUnit(plan.entry.unit)?.quantity === 'state';
-    return isState ? stateValueReader(plan) : numberValueReader(plan.conversion ?? { factor: 1, offset: 0 });
-  });
+  return signals.map(valueReader);
+}
+
+/** The reader of one signal. */
+export function valueReader(plan: SignalPlan): ValueReader {
+  const line = lineOf(plan);
+  return line === null ? stateValueReader(plan) : numberValueReader(line);
+}
+
+/** What makes numbers of the log those of the signal; null for a state, which is looked up. */
+export function lineOf({ entry, conversion }: SignalPlan): LinearConversion | null {
+  return findUnit(entry.unit)?.quantity === 'state' ? null : (conversion ?? { factor: 1, offset: 0 });
 }
 
 function numberValueReader({ factor, offset }: LinearConversion): ValueReader {

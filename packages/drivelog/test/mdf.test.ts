@@ -188,6 +188,20 @@ it('groups of different rates are joined to the faster speed, whichever comes fi
   }
 });
 
+it('what is odd in groups of different rates is told in the order of their times', () => {
+  const withGaps = (group: WrittenGroup, untimed: readonly number[]): WrittenGroup => ({
+    ...group,
+    records: group.records.map((bytes, i) =>
+      untimed.includes(i) ? record(10, NaN, (view) => view.setUint16(8, i, true)) : bytes,
+    ),
+  });
+  const fast = withGaps(speedGroup(4000, 0.01), [5, 2000, 3999]);
+  const slow = withGaps(speedGroup(400, 0.1, 'output speed'), [1, 300]);
+  const map = mapOf(inputSpeed, { ...inputSpeed, signal: 'outputSpeed', column: 'output speed' });
+  const { findings } = readMdf(writeMdf({ dataGroups: [[fast], [slow]] }), map);
+  expect(findings.firstDamage.map(({ line }) => line)).toEqual([2, 6, 2001, 301, 4000]);
+});
+
 it('records of varying length between others are passed over', () => {
   const text: WrittenGroup = {
     channels: [],

@@ -123,7 +123,7 @@ async function openMdf(
       content,
       statedCalibration: null,
       read(map, car) {
-        const reader = createMdfReader(access, { map, inflate, car });
+        const reader = createMdfReader(access, { map, inflate, car, isLending: true });
         const note = (share: number) => onProgress(firstShare + (1 - firstShare) * share);
         return { batches: withRows(reader.batches(), rowsOf(content, map), note), findings: () => reader.findings() };
       },

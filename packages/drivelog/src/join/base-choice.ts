@@ -24,9 +24,7 @@ export class BaseChoice {
   private readonly counts: number[];
 
   constructor(signals: readonly SignalId[]) {
-    const all = signals.map((_, slot) => slot);
-    const speeds = all.filter((slot) => signals[slot] === 'inputSpeed' || signals[slot] === 'outputSpeed');
-    this.candidates = speeds.length > 0 ? speeds : all;
+    this.candidates = baseCandidates(signals);
     this.counts = signals.map(() => 0);
   }
 
@@ -49,4 +47,11 @@ export class BaseChoice {
       this.counts[slot] > CLEARLY_FASTER * this.counts[best] ? slot : best,
     );
   }
+}
+
+/** Indices of the signals that may become the base; of equal ones the first does. */
+export function baseCandidates(signals: readonly SignalId[]): readonly number[] {
+  const all = signals.map((_, slot) => slot);
+  const speeds = all.filter((slot) => signals[slot] === 'inputSpeed' || signals[slot] === 'outputSpeed');
+  return speeds.length > 0 ? speeds : all;
 }

@@ -2,23 +2,8 @@ import type { SignalBatch, SignalId } from '../signals.js';
 import { BaseChoice } from './base-choice.js';
 import { BatchBuilder } from './batch-builder.js';
 import { JOIN_RULES, type JoinRule } from './join-rule.js';
+import type { JoinedRows, JoinedSignal, JoinFindings } from './joined-rows.js';
 import { SampleQueue } from './sample-queue.js';
-
-/** How one signal came onto the time base. */
-export interface JoinedSignal {
-  readonly rule: JoinRule['kind'];
-  /** Samples in the log. */
-  readonly sampleCount: number;
-  /** The longest time without a sample (s), beginning and end of the log included, and when it began (s). */
-  readonly largestGapS: number;
-  readonly largestGapStartS: number;
-}
-
-export interface JoinFindings {
-  /** The signal whose moments are the time base; null when the log had none. */
-  readonly base: SignalId | null;
-  readonly signals: Readonly<Partial<Record<SignalId, JoinedSignal>>>;
-}
 
 /** Rows that wait for the next sample of a slower signal, at most. The oldest then goes without it. */
 const MAX_PENDING_ROWS = 1 << 16;
@@ -33,7 +18,7 @@ const KEPT_SAMPLES = 2;
  * the moment of a row are taken as they are, never computed. Repeated times stay as logged. Where time steps back the
  * log is cut: nothing is interpolated or held across. NaN is a sample that says “no value”.
  */
-export class RateJoiner {
+export class RateJoiner implements JoinedRows {
   private readonly signals: readonly SignalId[];
   private readonly rules: readonly JoinRule[];
   private readonly queues: readonly SampleQueue[];
@@ -87,7 +72,6 @@ export class RateJoiner {
     return this.batches.sampleCount;
   }
 
-  /** Time of the first row on the clock of the records (s); NaN without rows. */
   get startTimeS(): number {
     return this.startS;
   }

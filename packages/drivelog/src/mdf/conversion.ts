@@ -1,7 +1,15 @@
 import { type BlockFile, damagedAt, type MdfBlock } from './block-file.js';
 
+/** What makes raw values physical ones. */
+export type Conversion =
+  | { readonly kind: 'none' }
+  /** p1 + p2 · raw. */
+  | { readonly kind: 'linear'; readonly p1: number; readonly p2: number }
+  /** Value by value, to a number or a text. */
+  | { readonly kind: 'other'; readonly convert: Convert };
+
 /** A raw value to its physical value or its text. */
-export type Conversion = (raw: number) => number | string;
+export type Convert = (raw: number) => number | string;
 
 /** Why a conversion is not read. */
 export interface UnreadConversion {
@@ -25,7 +33,7 @@ const UNREAD_TYPES: Readonly<Record<number, string>> = {
  * to text. Link 0 is no conversion.
  */
 export function readConversion(file: BlockFile, offset: number, nesting = 0): Conversion | UnreadConversion {
-  if (offset === 0) return (raw) => raw;
+  if (offset === 0) return { kind: 'none' };
   if (nesting > MAX_NESTING) throw damagedAt(offset, 'conversions nested too deeply', `at most ${MAX_NESTING}`);
   const block = file.block(offset, ['##CC'], 4, 24);
   const type = block.data.getUint8(0);
@@ -33,27 +41,39 @@ export function readConversion(file: BlockFile, offset: number, nesting = 0): Co
   const references = block.links.slice(4);
   switch (type) {
     case 0:
-      return (raw) => raw;
+      return { kind: 'none' };
     case 1: {
       const [p1, p2] = needed(block, values, 2);
-      return (raw) => p1 + p2 * raw;
+      return { kind: 'linear', p1, p2 };
     }
     case 2: {
       const [p1, p2, p3, p4, p5, p6] = needed(block, values, 6);
-      return (raw) => ((p1 * raw + p2) * raw + p3) / ((p4 * raw + p5) * raw + p6);
+      return other((raw) => ((p1 * raw + p2) * raw + p3) / ((p4 * raw + p5) * raw + p6));
     }
     case 4:
     case 5:
-      return tableConversion(block, values, type === 4);
+      return other(tableConversion(block, values, type === 4));
     case 6:
-      return rangeToValue(block, values);
+      return other(rangeToValue(block, values));
     case 7:
-      return valueToText(values, readTexts(file, block, references, values.length + 1, nesting));
+      return other(valueToText(values, readTexts(file, block, references, values.length + 1, nesting)));
     case 8:
-      return rangeToText(values, readTexts(file, block, references, values.length / 2 + 1, nesting));
+      return other(rangeToText(values, readTexts(file, block, references, values.length / 2 + 1, nesting)));
     default:
       return { reason: `its conversion (${UNREAD_TYPES[type] ?? `type ${type}`}) is not read` };
   }
+}
+
+function other(convert: Convert): Conversion {
+  return { kind: 'other', convert };
+}
+
+/** A conversion as a function. */
+export function convertOf(conversion: Conversion): Convert {
+  if (conversion.kind === 'other') return conversion.convert;
+  if (conversion.kind === 'none') return (raw) => raw;
+  const { p1, p2 } = conversion;
+  return (raw) => p1 + p2 * raw;
 }
 
 function readValues({ offset, data }: MdfBlock): Float64Array {
@@ -70,7 +90,7 @@ function needed({ offset }: MdfBlock, values: Float64Array, count: number): Floa
 }
 
 /** Pairs of key and value, keys rising. Outside the first and last value hold; without interpolation the nearest key, the lower of two. */
-function tableConversion(block: MdfBlock, values: Float64Array, isInterpolated: boolean): Conversion {
+function tableConversion(block: MdfBlock, values: Float64Array, isInterpolated: boolean): Convert {
   needed(block, values, 2);
   const last = (values.length >> 1) - 1;
   return (raw) => {
@@ -91,7 +111,7 @@ function tableConversion(block: MdfBlock, values: Float64Array, isInterpolated: 
 }
 
 /** Triples of lower bound, upper bound (both inclusive) and value, then the default. */
-function rangeToValue(block: MdfBlock, values: Float64Array): Conversion {
+function rangeToValue(block: MdfBlock, values: Float64Array): Convert {
   needed(block, values, 1);
   return (raw) => {
     for (let i = 0; i + 3 < values.length; i += 3) if (raw >= values[i] && raw <= values[i + 1]) return values[i + 2];
@@ -99,7 +119,7 @@ function rangeToValue(block: MdfBlock, values: Float64Array): Conversion {
   };
 }
 
-function valueToText(values: Float64Array, texts: readonly (Conversion | null)[]): Conversion {
+function valueToText(values: Float64Array, texts: readonly (Convert | null)[]): Convert {
   const indexOf = new Map(Array.from(values, (value, i) => [value, i] as const).reverse());
   return (raw) => {
     const found = texts[indexOf.get(raw) ?? values.length] ?? null;
@@ -108,7 +128,7 @@ function valueToText(values: Float64Array, texts: readonly (Conversion | null)[]
 }
 
 /** Pairs of bounds, both inclusive. */
-function rangeToText(values: Float64Array, texts: readonly (Conversion | null)[]): Conversion {
+function rangeToText(values: Float64Array, texts: readonly (Convert | null)[]): Convert {
   const count = values.length >> 1;
   return (raw) => {
     let index = 0;
@@ -125,7 +145,7 @@ function readTexts(
   references: readonly number[],
   count: number,
   nesting: number,
-): (Conversion | null)[] {
+): (Convert | null)[] {
   if (references.length > count) {
     throw damagedAt(block.offset, `a conversion with ${references.length} references`, `at most ${count}`);
   }
@@ -136,6 +156,6 @@ function readTexts(
       return () => text;
     }
     const nested = readConversion(file, offset, nesting + 1);
-    return typeof nested === 'function' ? nested : () => NaN;
+    return 'kind' in nested ? convertOf(nested) : () => NaN;
   });
 }

@@ -2,8 +2,8 @@ import { LogFormatError } from '../log-format-error.js';
 import { type BlockFile, damagedAt, HEADER_BYTES, type MdfBlockHeader, readU64, viewOf } from './block-file.js';
 import type { Inflate } from './random-access.js';
 
-/** Bytes of raw data read at once. */
-const PIECE_BYTES = 1 << 20;
+/** Bytes of raw data read at once: few enough that memory of the pieces before is used again. */
+const PIECE_BYTES = 1 << 18;
 /** A packed block must be unpacked as a whole; writers keep to some megabytes. */
 const MAX_UNPACKED_BYTES = 1 << 26;
 /** Deflate packs at most 1032 to 1 (RFC 1951: 258 bytes in two bits); more is a lie. */
@@ -11,33 +11,44 @@ const MAX_DEFLATE_RATIO = 1032;
 /** Blocks that a data group may link to. */
 export const DATA_IDS = ['##DT', '##DV', '##DZ', '##DL', '##HL', '##LD'];
 
+/** How a stream of record bytes is read. */
+interface PieceOptions {
+  readonly inflate: Inflate;
+  /** Bytes of a record where all are equally long, else 1: blocks of raw data are best cut between records. */
+  readonly recordBytes: number;
+}
+
 /**
  * The record bytes of a data group piece by piece, through whatever blocks they lie in: DT or DV, packed DZ, lists DL
  * and HL. No block is read twice, so that the work is bounded by the size of the file.
  */
-export function* dataPieces(file: BlockFile, first: number, inflate: Inflate): Generator<Uint8Array, void, undefined> {
+export function* dataPieces(
+  file: BlockFile,
+  first: number,
+  options: PieceOptions,
+): Generator<Uint8Array, void, undefined> {
   if (first === 0) return;
   const visited = new Set<number>();
-  yield* piecesOf(file, first, DATA_IDS, inflate, visited);
+  yield* piecesOf(file, first, DATA_IDS, options, visited);
 }
 
 function* piecesOf(
   file: BlockFile,
   offset: number,
   ids: readonly string[],
-  inflate: Inflate,
+  options: PieceOptions,
   visited: Set<number>,
 ): Generator<Uint8Array, void, undefined> {
   const header = file.header(offset, ids);
   if (visited.has(offset))
     throw damagedAt(offset, `a second link to the block ${header.id}`, 'data blocks that are used once');
   visited.add(offset);
-  if (header.id === '##DZ') yield unpacked(file, header, inflate);
-  else if (header.id === '##DT' || header.id === '##DV') yield* rawPieces(file, header);
+  if (header.id === '##DZ') yield unpacked(file, header, options.inflate);
+  else if (header.id === '##DT' || header.id === '##DV') yield* rawPieces(file, header, options);
   else if (header.id === '##HL') {
     const list = file.block(offset, ['##HL'], 1, 0).links[0];
-    if (list !== 0) yield* piecesOf(file, list, ['##DL'], inflate, visited);
-  } else if (header.id === '##DL') yield* listedPieces(file, offset, inflate, visited);
+    if (list !== 0) yield* piecesOf(file, list, ['##DL'], options, visited);
+  } else if (header.id === '##DL') yield* listedPieces(file, offset, options, visited);
   else
     throw new LogFormatError('mdf_unsupported', {
       found: 'a column-oriented list of data (LD)',
@@ -46,16 +57,21 @@ function* piecesOf(
     });
 }
 
-function* rawPieces(file: BlockFile, { offset, length }: MdfBlockHeader): Generator<Uint8Array, void, undefined> {
-  for (let at = offset + HEADER_BYTES; at < offset + length; at += PIECE_BYTES) {
-    yield file.bytes(at, Math.min(PIECE_BYTES, offset + length - at));
+function* rawPieces(
+  file: BlockFile,
+  { offset, length }: MdfBlockHeader,
+  { recordBytes }: PieceOptions,
+): Generator<Uint8Array, void, undefined> {
+  const pieceBytes = recordBytes * Math.max(1, Math.floor(PIECE_BYTES / recordBytes));
+  for (let at = offset + HEADER_BYTES; at < offset + length; at += pieceBytes) {
+    yield file.bytes(at, Math.min(pieceBytes, offset + length - at));
   }
 }
 
 function* listedPieces(
   file: BlockFile,
   first: number,
-  inflate: Inflate,
+  options: PieceOptions,
   visited: Set<number>,
 ): Generator<Uint8Array, void, undefined> {
   let offset = first;
@@ -63,7 +79,7 @@ function* listedPieces(
     const { links, data } = file.block(offset, ['##DL'], 1, 8);
     const count = data.getUint32(4, true);
     if (count !== links.length - 1) throw damagedAt(offset, `a list of ${count} blocks`, `${links.length - 1} blocks`);
-    for (const link of links.slice(1)) yield* piecesOf(file, link, ['##DT', '##DV', '##DZ'], inflate, visited);
+    for (const link of links.slice(1)) yield* piecesOf(file, link, ['##DT', '##DV', '##DZ'], options, visited);
     offset = links[0];
     if (visited.has(offset)) throw damagedAt(offset, 'a second link to a list of data', 'lists without loops');
     visited.add(offset);

@@ -1,7 +1,10 @@
 import type { InspectionFinding, LogColumn, LogContent } from '../log-content.js';
-import { GroupSamples } from './group-samples.js';
+import type { BlockFile } from './block-file.js';
+import { channelReader } from './channel-reader.js';
+import { timeReader } from './group-samples.js';
 import { listColumns, type MdfColumn, type MdfColumns, type UnreadChannel } from './list-columns.js';
 import type { Inflate, RandomAccess } from './random-access.js';
+import { RecordCursor } from './record-cursor.js';
 import { type MdfStructure, readStructure } from './structure.js';
 
 /** What was understood of an MDF file. Its columns are the time and the channels that can be read. Plain data. */
@@ -89,18 +92,37 @@ function firstRows(
   columnCount: number,
   inflate: Inflate,
 ): string[][] {
-  const perGroup = Math.max(1, Math.floor(SHOWN_ROWS / Math.max(1, groups.length)));
-  return groups.slice(0, SHOWN_ROWS).flatMap((group) => {
-    const samples = new GroupSamples(file, group.slice(0, MAX_SHOWN_COLUMNS), inflate);
-    const rows: string[][] = [];
-    while (rows.length < perGroup && samples.next()) {
-      const row = Array.from({ length: columnCount }, () => '');
-      row[0] = cellText(samples.timeS);
-      for (const [i, { index }] of samples.columns.entries()) row[index] = cellText(samples.values[i]);
-      rows.push(row);
-    }
-    return rows;
-  });
+  const rowCount = Math.max(1, Math.floor(SHOWN_ROWS / Math.max(1, groups.length)));
+  return groups
+    .slice(0, SHOWN_ROWS)
+    .flatMap((group) => firstRowsOf(file, group.slice(0, MAX_SHOWN_COLUMNS), { columnCount, rowCount, inflate }));
+}
+
+interface ShownRows {
+  readonly columnCount: number;
+  readonly rowCount: number;
+  readonly inflate: Inflate;
+}
+
+function firstRowsOf(
+  file: BlockFile,
+  columns: readonly MdfColumn[],
+  { columnCount, rowCount, inflate }: ShownRows,
+): string[][] {
+  const [{ dataGroup, group }] = columns;
+  const cursor = new RecordCursor(file, dataGroup, group, inflate);
+  const readTime = timeReader(file, group);
+  const readers = columns.map(({ channel }) => channelReader(file, group, channel));
+  const timeS = new Float64Array(1);
+  const rows: string[][] = [];
+  for (let run = cursor.next(1); run !== undefined; run = rows.length < rowCount ? cursor.next(1) : undefined) {
+    const row = Array.from({ length: columnCount }, () => '');
+    readTime(run, timeS, 0);
+    row[0] = cellText(timeS[0]);
+    for (const [i, { index }] of columns.entries()) row[index] = cellText(readers[i]?.values(run)[0] ?? NaN);
+    rows.push(row);
+  }
+  return rows;
 }
 
 function cellText(value: number | string): string {

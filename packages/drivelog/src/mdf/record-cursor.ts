@@ -1,18 +1,38 @@
 import { LogFormatError } from '../log-format-error.js';
-import { type BlockFile, damagedAt } from './block-file.js';
+import { type BlockFile, damagedAt, viewOf } from './block-file.js';
 import { DATA_IDS, dataPieces } from './data-stream.js';
 import type { Inflate } from './random-access.js';
 import type { MdfDataGroup, MdfGroup } from './structure.js';
 
 const NO_BYTES = new Uint8Array(0);
 
+/**
+ * Records of one group that lie one behind the other: data bytes, then invalidation bytes. Record i begins at byte
+ * `offset + i × stride` of `bytes` and is number `firstIndex + i` of its group, counted from 0.
+ */
+export interface RecordRun {
+  readonly bytes: Uint8Array;
+  /** Of `bytes`. */
+  readonly view: DataView;
+  readonly offset: number;
+  readonly stride: number;
+  readonly count: number;
+  readonly firstIndex: number;
+}
+
+/** Records `start` (inclusive) to `end` (exclusive) of a run. */
+export function partOf(run: RecordRun, start: number, end: number): RecordRun {
+  if (start === 0 && end === run.count) return run;
+  const { offset, stride, firstIndex } = run;
+  return { ...run, offset: offset + start * stride, count: end - start, firstIndex: firstIndex + start };
+}
+
 /** Walks through the records of one group, passing over those of others in the same stream. */
 export class RecordCursor {
-  /** The current record begins at `offset` of `bytes`: data bytes, then invalidation bytes. Valid until the next step. */
-  bytes: Uint8Array = NO_BYTES;
-  offset = 0;
   /** Records walked so far. */
   count = 0;
+  private bytes: Uint8Array = NO_BYTES;
+  private view: DataView = viewOf(NO_BYTES);
   private position = 0;
   private readonly pieces: Iterator<Uint8Array>;
   private readonly dataGroup: MdfDataGroup;
@@ -24,31 +44,48 @@ export class RecordCursor {
     this.group = group;
     this.groupOfId = new Map(dataGroup.groups.map((entry) => [entry.recordId, entry]));
     assertReadable(file, dataGroup);
-    this.pieces = dataPieces(file, dataGroup.data, inflate);
+    const recordBytes = dataGroup.groups.length === 1 ? strideOf(dataGroup, group) : 1;
+    this.pieces = dataPieces(file, dataGroup.data, { inflate, recordBytes });
   }
 
-  /** Goes to the next record; false when there is none, or only a part of one. */
-  next(): boolean {
+  /** The next records, at most so many; undefined when there is none, or only a part of one. Valid until the next call. */
+  next(maxCount: number): RecordRun | undefined {
     while (this.count < this.group.recordCount) {
       const { recordIdSize } = this.dataGroup;
-      if (!this.have(recordIdSize)) return false;
+      if (!this.have(recordIdSize)) return undefined;
       const group = recordIdSize === 0 ? this.group : this.groupAt(recordIdSize);
       this.position += recordIdSize;
       if (group.isVariableLength) {
-        if (!this.have(4)) return false;
+        if (!this.have(4)) return undefined;
         const length = readLittle(this.bytes, this.position, 4);
-        if (!this.skip(4 + length)) return false;
+        if (!this.skip(4 + length)) return undefined;
         continue;
       }
       const length = group.dataBytes + group.invalidationBytes;
-      if (!this.have(length)) return false;
-      this.offset = this.position;
+      if (!this.have(length)) return undefined;
       this.position += length;
-      if (group !== this.group) continue;
-      this.count++;
-      return true;
+      if (group === this.group) return this.runFrom(this.position - length, maxCount);
     }
-    return false;
+    return undefined;
+  }
+
+  /** The run of a record that was just passed and of those that follow it at once. */
+  private runFrom(offset: number, maxCount: number): RecordRun {
+    const { bytes, view, group, dataGroup, count: firstIndex } = this;
+    const { recordIdSize } = dataGroup;
+    const stride = strideOf(dataGroup, group);
+    const limit = Math.min(maxCount, group.recordCount - firstIndex);
+    const lastStart = bytes.length - stride;
+    let position = this.position;
+    let count = 1;
+    while (count < limit && position <= lastStart) {
+      if (recordIdSize > 0 && readLittle(bytes, position, recordIdSize) !== group.recordId) break;
+      position += stride;
+      count++;
+    }
+    this.position = position;
+    this.count += count;
+    return { bytes, view, offset, stride, count, firstIndex };
   }
 
   private groupAt(recordIdSize: number): MdfGroup {
@@ -74,6 +111,7 @@ export class RecordCursor {
       available += piece.length;
     }
     this.bytes = parts.length === 1 ? parts[0] : joined(parts, available);
+    this.view = viewOf(this.bytes);
     this.position = 0;
     return true;
   }
@@ -88,6 +126,11 @@ export class RecordCursor {
     this.position += left;
     return true;
   }
+}
+
+/** Bytes from a record of a group to the next that follows at once. */
+function strideOf({ recordIdSize }: MdfDataGroup, { dataBytes, invalidationBytes }: MdfGroup): number {
+  return recordIdSize + dataBytes + invalidationBytes;
 }
 
 /** Blocks DV hold data bytes only; their invalidation bytes lie in other blocks, which are not read. */

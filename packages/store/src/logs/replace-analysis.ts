@@ -101,16 +101,14 @@ function* shiftRows(result: AnalysisResult, origin: ShiftOrigin): Generator<Retu
   for (const shift of result.shifts) yield toShiftRow(shift, count++, origin);
 }
 
-function insertLockUps({ db }: WriteContext, { logId, lockUps: episodes }: BesideShifts): void {
-  insertRows(
-    db,
-    lockUps,
-    episodes.map((episode, position) => ({
-      ...episode,
-      id: `${logId}-L${String(position + 1).padStart(5, '0')}`,
-      logId,
-    })),
-  );
+function insertLockUps({ db }: WriteContext, result: BesideShifts): void {
+  insertRows(db, lockUps, lockUpRows(result));
+}
+
+function* lockUpRows({ logId, lockUps: episodes }: BesideShifts): Generator<typeof lockUps.$inferInsert> {
+  for (const [position, episode] of episodes.entries()) {
+    yield { ...episode, id: `${logId}-L${String(position + 1).padStart(5, '0')}`, logId };
+  }
 }
 
 function keepArtefacts({ db }: WriteContext, result: BesideShifts): void {
