@@ -1,8 +1,17 @@
 import type { Browser, CDPSession, Page } from 'playwright-core';
 import { openSignedIn } from '../support/browser.ts';
 
+/**
+ * A browser that is watched looks up where each request comes from, for which it would read the whole script once more;
+ * with this it knows from the first reading on, as one that nobody watches need not.
+ */
+export const BROWSER_FLAGS = ['--js-flags=--no-enable-lazy-source-positions'];
+
 /** How much slower the processor of the browser is than that of this machine. */
 export const SLOWED = 4;
+
+/** A new window of Chromium loads pages of its own for its address bar; by then it is done with them. */
+const SETTLED_MS = 2500;
 
 export interface Address {
   readonly name: string;
@@ -68,6 +77,7 @@ export async function visit(
   const session = await slowedSession(page);
   const bytes = countBytes(session);
   await page.addInitScript(watchFor(evidence));
+  await page.waitForTimeout(SETTLED_MS);
   await page.goto(`${baseUrl}${path}`);
   const evidenceMs = await page.evaluate<number>('window.evidenceMs');
   const firstScriptKb = bytes.get('Script') ?? 0;
@@ -79,39 +89,82 @@ export async function visit(
   return { firstScriptKb, scriptKb, styleKb, answerKb, largestPaintMs, evidenceMs };
 }
 
-/** From the end of a drag to the frame that shows the part, and to the frame that shows what the server sent of it (ms). */
-const WATCH_ZOOM = `window.zoomMs = new Promise((resolve) => {
-  const heading = () => document.querySelector('section h2')?.textContent;
-  const sampling = () => [...document.querySelectorAll('section p')].map((p) => p.textContent).find((t) => /sample/.test(t ?? ''));
-  const before = [heading(), sampling()];
-  document.addEventListener('mouseup', ({ timeStamp }) => {
-    let first = null;
-    const look = () => {
-      const now = performance.now();
-      if (first === null && heading() !== before[0]) first = now;
-      if (first !== null && sampling() !== before[1]) {
-        const channel = new MessageChannel();
-        channel.port1.onmessage = () => resolve([first - timeStamp, performance.now() - timeStamp]);
-        return channel.port2.postMessage(null);
-      }
-      requestAnimationFrame(look);
-    };
-    requestAnimationFrame(look);
-  }, { capture: true, once: true });
-}); undefined`;
+export interface Zoom {
+  /** From the end of the drag until a frame is painted whose plots show the part of the drive. */
+  readonly plotsMs: number;
+  /** Until its heading says so too, which comes from the address. */
+  readonly headingMs: number;
+  /** Until what the server sent of it is drawn. */
+  readonly refinedMs: number;
+}
 
-/** Drags over a fifth of the drive, and goes back to the whole by a double click. */
-export async function zoom(page: Page): Promise<[shown: number, refined: number]> {
+/** How much of the drive a drag goes over (share of its time). */
+const PART = 0.2;
+/** A drag ends within a pixel of where it should (share). */
+const ROOM = 0.01;
+
+/**
+ * Watches one zoom. What a plot shows is read from the times that are written on its canvas below the axis: all of the last
+ * drawing must lie in the part. Text, because it runs in the page.
+ */
+const watchZoom = (durationS: number, from: number) => `
+  window.timesDrawn ??= (() => {
+    const drawn = [];
+    const { clearRect, fillText } = CanvasRenderingContext2D.prototype;
+    let drawnLast = null;
+    CanvasRenderingContext2D.prototype.clearRect = function (...box) {
+      if (this.canvas === drawnLast) drawn.length = 0;
+      return clearRect.apply(this, box);
+    };
+    CanvasRenderingContext2D.prototype.fillText = function (text, ...place) {
+      const [, minutes, seconds] = /^(\\d+):([\\d.]+)$/.exec(text) ?? [];
+      if (minutes !== undefined) {
+        drawnLast = this.canvas;
+        drawn.push(60 * minutes + Number(seconds));
+      }
+      return fillText.call(this, text, ...place);
+    };
+    return drawn;
+  })();
+  window.zoomed = new Promise((resolve) => {
+    const [least, most] = [${from - ROOM}, ${from + PART + ROOM}].map((share) => share * ${durationS});
+    const heading = () => document.querySelector('section h2')?.textContent;
+    const sampling = () => [...document.querySelectorAll('section p')].map((p) => p.textContent).find((t) => /sample/.test(t ?? ''));
+    const before = { heading: heading(), sampling: sampling() };
+    const seen = {};
+    document.addEventListener('mouseup', ({ timeStamp }) => {
+      window.timesDrawn.length = 0;
+      const painted = new MessageChannel();
+      const look = () => {
+        const now = {
+          plotsMs: window.timesDrawn.length > 0 && window.timesDrawn.every((timeS) => timeS >= least && timeS <= most),
+          headingMs: heading() !== before.heading,
+          refinedMs: sampling() !== before.sampling,
+        };
+        painted.port2.postMessage(now);
+        if (!Object.values(now).every(Boolean)) requestAnimationFrame(look);
+      };
+      painted.port1.onmessage = ({ data }) => {
+        for (const name of Object.keys(data)) if (data[name]) seen[name] ??= performance.now() - timeStamp;
+        if (Object.values(data).every(Boolean)) resolve(seen);
+      };
+      requestAnimationFrame(look);
+    }, { capture: true, once: true });
+  });
+  undefined`;
+
+/** Drags over a part of the drive that begins at `from` (share), and goes back to the whole. */
+export async function zoom(page: Page, durationS: number, from: number): Promise<Zoom> {
   const plot = page.locator('.u-over').first();
   const box = await plot.boundingBox();
   if (box === null) throw new Error('there is no plot to zoom in');
   const y = box.y + box.height / 2;
-  await page.evaluate(WATCH_ZOOM);
-  await page.mouse.move(box.x + box.width * 0.4, y);
+  await page.evaluate(watchZoom(durationS, from));
+  await page.mouse.move(box.x + box.width * from, y);
   await page.mouse.down();
-  await page.mouse.move(box.x + box.width * 0.6, y, { steps: 8 });
+  await page.mouse.move(box.x + box.width * (from + PART), y, { steps: 8 });
   await page.mouse.up();
-  const times = await page.evaluate<[number, number]>('window.zoomMs');
+  const times = await page.evaluate<Zoom>('window.zoomed');
   await page.getByRole('button', { name: 'Whole drive' }).click();
   await page.getByRole('heading', { level: 2, name: 'Whole drive' }).waitFor();
   await page.waitForTimeout(300);

@@ -15,10 +15,10 @@ const FLAGS = [
 ];
 
 /** Starts the Chromium of this machine; `CHROMIUM_PATH` names another. Throws when there is none. */
-export async function launchBrowser(): Promise<Browser> {
+export async function launchBrowser(flags: readonly string[] = []): Promise<Browser> {
   const executablePath = process.env.CHROMIUM_PATH ?? PLACES.find(existsSync);
   if (executablePath === undefined) throw new Error('The browser tests need Chromium; set CHROMIUM_PATH.');
-  return chromium.launch({ executablePath, args: FLAGS });
+  return chromium.launch({ executablePath, args: [...FLAGS, ...flags] });
 }
 
 /** A wide screen; `look` says otherwise. */

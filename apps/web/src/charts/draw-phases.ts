@@ -27,6 +27,8 @@ export function drawPhases(plot: uPlot, phases: readonly PlotPhase[]): void {
 
 /** Draws moments over the lines, each in its pattern. */
 export function drawMoments(plot: uPlot, moments: readonly PlotMoment[]): void {
+  // To read a colour makes the browser work out the styles of the page, which a zoom has just changed.
+  if (moments.length === 0) return;
   const { ctx, bbox } = plot;
   ctx.save();
   ctx.strokeStyle = cssColour('--plot-ink');

@@ -83,19 +83,20 @@ export function TimePlot(props: TimePlotProps) {
           y: false,
           points: { size: 5 },
         },
-        scales: { x: { time: false, range: () => [latest.current.shown.range.fromS, latest.current.shown.range.toS] } },
+        scales: { x: { time: false, range: (_plot, fromS, toS) => [fromS, toS] } },
         ...linesOf(latest.current.shown.series),
         axes: axesOf(latest.current.shown.series, hasTimeAxis),
         hooks: {
           drawAxes: [(self) => drawPhases(self, latest.current.shown.phases)],
           draw: [(self) => drawMoments(self, latest.current.shown.moments)],
           setCursor: [(self) => writeReadout(readout.current, self, latest.current.shown.series)],
-          setSelect: [(self) => takeSelection(self, latest.current.onZoom)],
+          setSelect: [(self) => takeSelection(self, cursorKey, latest.current.onZoom)],
         },
       },
       dataOf(latest.current.shown),
       element,
     );
+    showRange(made, latest.current.shown.range);
     plot.current = made;
     drawn.current = latest.current.shown;
     made.over.addEventListener('dblclick', () => latest.current.onReset?.());
@@ -119,9 +120,10 @@ export function TimePlot(props: TimePlotProps) {
   }, [isWide, width, heightPx]);
 
   useEffect(() => {
-    if (plot.current === null || drawn.current === shown) return;
+    const before = drawn.current;
+    if (plot.current === null || before === null || before === shown) return;
     drawn.current = shown;
-    plot.current.setData(dataOf(shown));
+    drawAgain(plot.current, before, shown);
     writeReadout(readout.current, plot.current, shown.series);
   }, [shown]);
 
@@ -156,17 +158,40 @@ function strokeOf({ dash }: PlotSeries): 'solid' | 'dashed' | 'dotted' {
 }
 
 /** Samples in the order of the lines: each signal is its upper and its lower bound. */
-function dataOf({ timeS, series }: Shown): uPlot.AlignedData {
+function dataOf({ timeS, series }: Pick<Shown, 'timeS' | 'series'>): uPlot.AlignedData {
   return [timeS, ...series.flatMap(({ min, max }) => [max, min])] as uPlot.AlignedData;
 }
 
-/** A drag that was long enough zooms; the page then says what is shown. */
-function takeSelection(plot: uPlot, zoom: TimePlotProps['onZoom']): void {
+function showRange(plot: uPlot, { fromS, toS }: TimeRange): void {
+  plot.setScale('x', { min: fromS, max: toS });
+}
+
+/** Draws what is new: lines are built anew only for other samples or another part, which may stand there by a drag. */
+function drawAgain(plot: uPlot, before: Shown, { timeS, series, range, phases, moments }: Shown): void {
+  const isNew = timeS !== before.timeS || series !== before.series;
+  if (isNew) plot.setData(dataOf({ timeS, series }), false);
+  const { min, max } = plot.scales.x ?? {};
+  if (isNew || min !== range.fromS || max !== range.toS) showRange(plot, range);
+  else if (phases !== before.phases || moments !== before.moments) plot.redraw(false);
+}
+
+/**
+ * A drag that was long enough zooms. All panels show the part in the next frame from the samples that are there; what
+ * the page says of it and asks the server for comes after that frame.
+ */
+function takeSelection(plot: uPlot, cursorKey: string, zoom: TimePlotProps['onZoom']): void {
   const { left, width } = plot.select;
   if (width < LEAST_DRAG_PX) return;
-  const zoomed = { fromS: plot.posToVal(left, 'x'), toS: plot.posToVal(left + width, 'x') };
+  const zoomed = { fromS: timeAt(plot, left), toS: timeAt(plot, left + width) };
   plot.setSelect({ left: 0, width: 0, top: 0, height: 0 }, false);
-  zoom?.(zoomed);
+  if (zoom === undefined) return;
+  for (const panel of uPlot.sync(cursorKey).plots) showRange(panel, zoomed);
+  requestAnimationFrame(() => setTimeout(() => zoom(zoomed)));
+}
+
+/** Time at a place of the plot, to the millisecond as addresses hold it (s). */
+function timeAt(plot: uPlot, leftPx: number): number {
+  return Math.round(plot.posToVal(leftPx, 'x') * 1000) / 1000;
 }
 
 function writeReadout(element: HTMLElement | null, plot: uPlot, series: readonly PlotSeries[]): void {
