@@ -106,9 +106,8 @@ describe('the Fleet page', () => {
     expect(told.some((text) => /\d\.\d\d\u202fs/.test(text))).toBe(true);
     const copied = await open(page.url().slice(baseUrl.length));
     await copied.getByRole('heading', { level: 2, name: title }).waitFor();
-    expect(
-      await copied.getByRole('table', { name: 'Inertia time by shift and load' }).getByRole('link').allTextContents(),
-    ).toEqual(told);
+    const there = copied.getByRole('table', { name: 'Inertia time by shift and load' }).getByRole('link');
+    await expect.poll(() => there.allTextContents()).toEqual(told);
     await copied.context().close();
     await page.context().close();
   });

@@ -251,6 +251,7 @@ describe('the analysis page', () => {
     await page.getByRole('heading', { level: 1, name: 'Analysis' }).waitFor();
     const grades = page.getByRole('table', { name: 'Effect by grade' }).getByRole('row');
     const flares = grades.filter({ hasText: 'flare' }).first();
+    await flares.waitFor();
     const [, , before, after, gained, lost] = await flares.getByRole('cell').allInnerTexts();
     expect(Number(after)).toBe(0);
     expect(Number(gained)).toBe(0);
