@@ -137,7 +137,7 @@ class SeriesReader {
     try {
       const bytes = await readBytes(this.handle, offset, length);
       if (crc32(bytes) !== checksum) throw new Error('the checksum differs');
-      return await decodeColumn(bytes);
+      return decodeColumn(bytes);
     } catch (cause) {
       throw damaged(this.path, `chunk ${chunk} of ${name} at byte ${offset}`, cause);
     }
