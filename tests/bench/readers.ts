@@ -17,7 +17,6 @@ const SOURCE_MB = 300;
 const LOGS_LEFT = 170;
 /** As many logs lie ready that the worker never waits. */
 const LEAST_QUEUED = 3;
-const API = '/api/v1';
 const LIMITS = { readMs: 100, stallMs: 20 };
 
 /**
@@ -38,7 +37,7 @@ export async function benchReaders(): Promise<unknown> {
 
     const paths = pathsOf({ vehicleId, logId: first[0]! });
     // A server in service: the thread that answers questions to the fleet takes a second to start.
-    for (const path of new Set(paths)) await tester.get(path.slice(API.length));
+    for (const path of new Set(paths)) await tester.get(path);
     const stop = watchServer(club.baseUrl, METRICS_TOKEN);
     const reading = read(club.baseUrl, tester.cookie, paths);
     let isReading = true;
@@ -77,17 +76,15 @@ export async function benchReaders(): Promise<unknown> {
 
 /** All requests of all pages in turn, as often as a page is opened. */
 function pathsOf(of: PageOf): string[] {
-  const paths = TESTER_PAGES.flatMap((page) => Array.from({ length: page.weight }, () => page.paths(of)).flat());
-  return paths.map((path) => `${API}${path}`);
+  return TESTER_PAGES.flatMap((page) => Array.from({ length: page.weight }, () => page.paths(of)).flat());
 }
 
 /** The readers begin one after the other within the time between two requests of each: people do not click in step. */
 async function read(url: string, cookie: string, paths: readonly string[]) {
   const timesMs: number[] = [];
-  const everyMs = (1000 * READERS) / REQUESTS_PER_S;
   const results = await Promise.all(
     Array.from({ length: READERS }, async (_, reader) => {
-      await setTimeout((everyMs * reader) / READERS);
+      await setTimeout((1000 * reader) / REQUESTS_PER_S);
       return readAlone(url, cookie, turned(paths, (reader * paths.length) / READERS), timesMs);
     }),
   );
@@ -104,7 +101,7 @@ function readAlone(url: string, cookie: string, paths: readonly string[], timesM
     duration: SECONDS,
     overallRate: REQUESTS_PER_S / READERS,
     headers: { cookie },
-    requests: paths.map((path) => ({ method: 'GET', path })),
+    requests: paths.map((path) => ({ method: 'GET', path: `/api/v1${path}` })),
   };
   return new Promise<autocannon.Result>((resolve, reject) => {
     const running = autocannon(options, (error: unknown, result) => (error ? reject(error as Error) : resolve(result)));

@@ -3,7 +3,7 @@ import { useElementSize } from '@mantine/hooks';
 import { useEffect, useMemo, useRef } from 'react';
 import uPlot from 'uplot';
 import { formatQuantity } from '../format/quantity.js';
-import { formatElapsed } from '../format/time.js';
+import { formatElapsed, toMilliseconds } from '../format/time.js';
 import { useScheme } from '../theme/use-scheme.js';
 import { drawMoments, drawPhases } from './draw-phases.js';
 import { RIGHT_ROOM_PX, type TimeRange } from './plot-frame.js';
@@ -189,9 +189,9 @@ function takeSelection(plot: uPlot, cursorKey: string, zoom: TimePlotProps['onZo
   requestAnimationFrame(() => setTimeout(() => zoom(zoomed)));
 }
 
-/** Time at a place of the plot, to the millisecond as addresses hold it (s). */
+/** Time at a place of the plot, as the address will hold it (s). */
 function timeAt(plot: uPlot, leftPx: number): number {
-  return Math.round(plot.posToVal(leftPx, 'x') * 1000) / 1000;
+  return toMilliseconds(plot.posToVal(leftPx, 'x'));
 }
 
 function writeReadout(element: HTMLElement | null, plot: uPlot, series: readonly PlotSeries[]): void {

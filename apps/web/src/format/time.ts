@@ -55,3 +55,8 @@ export function parseElapsed(text: string): number | undefined {
   const [, hours = '0', minutes = '0', seconds = '0'] = match;
   return 3600 * Number(hours) + 60 * Number(minutes) + Number(seconds.replace(',', '.'));
 }
+
+/** A time of a drive as addresses hold it (s): a millisecond is finer than any sample, and keeps them short. */
+export function toMilliseconds(timeS: number): number {
+  return Math.round(timeS * 1000) / 1000;
+}

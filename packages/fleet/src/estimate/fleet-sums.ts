@@ -1,7 +1,7 @@
-import { type LostWeight, startOf } from './lost-weight.js';
+import type { LostWeight } from './lost-weight.js';
 import type { NodeBlock, NodeBlocks } from './node-blocks.js';
 import { type KindMoments, ROW_STEP, type ShiftMoments, triangle } from './shift-moments.js';
-import type { ShiftRows } from './shift-rows.js';
+import { type ShiftRows, startOf } from './shift-rows.js';
 
 /** The moments of a fleet laid out for solving: of Σwxxᵀ only the total over vehicles is needed, by shift kind. */
 export interface FleetSums {

@@ -1,5 +1,5 @@
 import { ROW_STEP } from './shift-moments.js';
-import { observationAt, type ShiftRows } from './shift-rows.js';
+import { observationAt, type ShiftRows, startOf } from './shift-rows.js';
 
 /** Shifts of one vehicle that count less than they were observed to. */
 export interface LostWeight {
@@ -22,11 +22,6 @@ export function lessEvidence(evidence: Float64Array, lost: readonly LostWeight[]
     }
   }
   return left;
-}
-
-/** The first entry of a shift. */
-export function startOf({ ends }: ShiftRows, shift: number): number {
-  return shift === 0 ? 0 : ends[shift - 1];
 }
 
 /** Each as a shift of negative weight without any grade. */

@@ -49,9 +49,14 @@ function stepsOf(value: number): number {
   return Math.round(value / ROW_STEP);
 }
 
+/** The first entry of a shift. */
+export function startOf({ ends }: ShiftRows, shift: number): number {
+  return shift === 0 ? 0 : ends[shift - 1];
+}
+
 /** One shift of the columns again, with no grade and another weight. */
 export function observationAt(rows: ShiftRows, shift: number, weight: number): CountedObservation {
-  const [start, end] = [shift === 0 ? 0 : rows.ends[shift - 1], rows.ends[shift]];
+  const [start, end] = [startOf(rows, shift), rows.ends[shift]];
   const inSteps = (column: Int32Array) => Array.from(column.subarray(start, end), (steps) => steps * ROW_STEP);
   return {
     shiftKind: rows.kinds[rows.kind[shift]],
@@ -90,7 +95,7 @@ export function sameCommandRows(rows: ShiftRows, changeLn: ArrayLike<number>): S
     (shift) => Math.abs(rows.responses[shift] - carried.responses[shift]) <= SAME_LN,
   );
   const entries = kept.flatMap((shift) => {
-    const start = shift === 0 ? 0 : rows.ends[shift - 1];
+    const start = startOf(rows, shift);
     return Array.from({ length: rows.ends[shift] - start }, (_, i) => start + i);
   });
   let end = 0;
@@ -99,7 +104,7 @@ export function sameCommandRows(rows: ShiftRows, changeLn: ArrayLike<number>): S
     kind: Int32Array.from(kept, (shift) => rows.kind[shift]),
     responses: Float64Array.from(kept, (shift) => carried.responses[shift]),
     weights: Float64Array.from(kept, (shift) => rows.weights[shift]),
-    ends: Int32Array.from(kept, (shift) => (end += rows.ends[shift] - (shift === 0 ? 0 : rows.ends[shift - 1]))),
+    ends: Int32Array.from(kept, (shift) => (end += rows.ends[shift] - startOf(rows, shift))),
     nodes: Int32Array.from(entries, (entry) => rows.nodes[entry]),
     shares: Int32Array.from(entries, (entry) => rows.shares[entry]),
     x: Int32Array.from(entries, (entry) => rows.x[entry]),

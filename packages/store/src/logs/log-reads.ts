@@ -4,7 +4,6 @@ import type { Scope } from '../actor.js';
 import { nameOf, revisionNameColumns } from '../calibrations/revision-columns.js';
 import { captureReads } from '../captures/capture-reads.js';
 import type { Db } from '../database/context.js';
-import { oncePerScope } from '../database/once.js';
 import { dialectReads } from '../dialects/dialect-reads.js';
 import { pageKey, pageOf } from '../page.js';
 import { platformReads } from '../platforms/platform-reads.js';
@@ -16,7 +15,7 @@ import { shifts } from '../schema/shifts.js';
 import { vehicles } from '../schema/vehicles.js';
 import { fromBits, GRADE_BITS } from '../shifts/bit-set.js';
 import { newestObservation, observed } from '../vehicles/observed-dialect.js';
-import { isInScope, signalMapsOf } from '../vehicles/vehicle-reads.js';
+import { isInScope, oncePerScope, signalMapsOf } from '../vehicles/vehicle-reads.js';
 import type { AnalysisInput, LogFilter, LogReads, LogSummary } from './logs.js';
 import { problemOf } from './set-log-state.js';
 

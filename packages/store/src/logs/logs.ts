@@ -173,15 +173,10 @@ export interface LogFilter {
 }
 
 /** What is asked of a log before its samples, notes or shifts are. */
-export interface LogOutline {
-  readonly id: string;
-  readonly vehicleId: string;
-  readonly fileName: string;
-  readonly state: LogDetail['state'];
-  readonly signalIds: LogDetail['signalIds'];
-  readonly signalFile: LogDetail['signalFile'];
-  readonly marks: LogDetail['marks'];
-}
+export type LogOutline = Pick<
+  LogDetail,
+  'id' | 'vehicleId' | 'fileName' | 'state' | 'signalIds' | 'signalFile' | 'marks'
+>;
 
 export interface LogReads {
   /** Newest drive first. */

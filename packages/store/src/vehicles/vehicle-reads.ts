@@ -1,8 +1,8 @@
-import { and, asc, count, desc, eq, getTableColumns, inArray, max, type Placeholder, sql } from 'drizzle-orm';
+import { and, asc, count, desc, eq, getTableColumns, inArray, max, type Placeholder, type SQL, sql } from 'drizzle-orm';
 import type { Scope } from '../actor.js';
 import { holdsAt, nameOf, revisionNameColumns } from '../calibrations/revision-columns.js';
 import type { Db } from '../database/context.js';
-import { oncePerScope } from '../database/once.js';
+import { once } from '../database/once.js';
 import { NO_OUTCOMES, sumColumns } from '../fleet/count-columns.js';
 import { pageKey, pageOf } from '../page.js';
 import { calibrations, revisions } from '../schema/calibrations.js';
@@ -18,6 +18,13 @@ import type { SavedSignalMap, VehicleDetail, VehicleReads } from './vehicles.js'
 /** Only the cars of one owner, when the scope names one. */
 export function isInScope(scope: Scope) {
   return scope.ownerId === undefined ? undefined : eq(vehicles.ownerId, scope.ownerId);
+}
+
+/** A query that is put together once for all rows and once for those of one owner, whose id it then takes as `ownerId`. */
+export function oncePerScope<T>(make: (isInScope: SQL | undefined) => T): (scope: Scope) => T {
+  const ofAll = once(() => make(undefined));
+  const ofOwner = once(() => make(eq(vehicles.ownerId, sql.placeholder('ownerId'))));
+  return ({ ownerId }) => (ownerId === undefined ? ofAll() : ofOwner());
 }
 
 export function vehicleReads(db: Db, clock: () => number): VehicleReads {

@@ -2,6 +2,7 @@ import type { ShiftRow } from '@syncline/contract';
 import { useNavigate, useParams, useSearch } from '@tanstack/react-router';
 import { useCallback, useEffect, useMemo } from 'react';
 import type { TimeRange } from '../../charts/plot-frame.js';
+import { toMilliseconds } from '../../format/time.js';
 import type { LogSearch } from './log-search.js';
 
 export interface DriveView {
@@ -54,10 +55,10 @@ export function useDriveView(durationS: number, shifts: readonly ShiftRow[] | un
 
   const ways = useMemo(
     () => ({
-      zoom: ({ fromS, toS }: TimeRange) => go({ from: rounded(fromS), to: rounded(toS) }),
+      zoom: ({ fromS, toS }: TimeRange) => go({ from: toMilliseconds(fromS), to: toMilliseconds(toS) }),
       reset: () => go({ from: undefined, to: undefined }),
       choose: (shiftId: string | undefined) => go({ shift: shiftId }),
-      point: (atS: number | undefined) => go({ at: atS === undefined ? undefined : rounded(atS) }),
+      point: (atS: number | undefined) => go({ at: atS === undefined ? undefined : toMilliseconds(atS) }),
     }),
     [go],
   );
@@ -82,9 +83,4 @@ function isTyping(target: EventTarget | null): boolean {
   return (
     target instanceof HTMLElement && (target.isContentEditable || /^(INPUT|TEXTAREA|SELECT)$/.test(target.tagName))
   );
-}
-
-/** Addresses stay short: a millisecond is finer than any sample. */
-function rounded(timeS: number): number {
-  return Math.round(timeS * 1000) / 1000;
 }
