@@ -149,6 +149,8 @@ export async function buildApp(options: AppOptions): Promise<BuiltApp> {
   app.setSerializerCompiler(serializerCompiler);
 
   const pool = createWorkerPool(settings.workerCount, app.log);
+  // Logs wait since the last run: a thread starts while the rest of the server does.
+  if (store.read.jobs.hasUrgent()) pool.standBy();
   const fleetQueries = createFleetQueryPool(settings.dataFolder, app.log);
   const { maxLogBytes: maxUnpackedBytes, minFreeBytes } = settings;
   const analysis = { store, pool, maxUnpackedBytes, minFreeBytes };
@@ -187,6 +189,7 @@ export async function buildApp(options: AppOptions): Promise<BuiltApp> {
     uploadLimits: { maxLogBytes: settings.maxLogBytes, quotaBytes: settings.testerQuotaBytes },
     minFreeBytes: settings.minFreeBytes,
     nudgeJobs: () => jobs.nudge(),
+    expectLog: () => pool.standBy(),
     nudgeOutbox: () => outbox.nudge(),
     isMailSetUp: settings.mail !== undefined,
     hooksToPrivate: settings.hooksToPrivate,

@@ -157,6 +157,7 @@ function assemble(
     uploads: uploadStore(context, { folder, minFreeBytes }),
     vehicles: vehicleWrites(context),
     transaction: (work) => context.transaction(work),
+    repeatable: (work) => context.repeatable(work),
     status: () => ({
       folder,
       schemaVersion,

@@ -83,6 +83,8 @@ export interface Store {
   readonly vehicles: VehicleWrites;
   /** Makes several writes one: all are kept or none. The function must not wait for anything. */
   transaction<T>(work: () => T): T;
+  /** The same for what is done again by itself after a loss of power: it does not wait for the disk. */
+  repeatable<T>(work: () => T): T;
   /** What to say at start and to show to the maintainer. */
   status(): StoreStatus;
   /** Empties the write-ahead log into the database. To be done daily; readers held open can make it do less. */

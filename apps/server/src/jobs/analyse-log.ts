@@ -42,7 +42,7 @@ function keepOutcome(
     case 'unreadable':
       throw problem(outcome.code, { detail: outcome.detail });
     case 'awaitingMap':
-      store.transaction(() => {
+      store.repeatable(() => {
         store.logs.awaitMap({ lease, logId, inspection: outcome.inspection, problem: outcome.problem });
         requeueIfHelped(store, input);
       });
@@ -50,10 +50,11 @@ function keepOutcome(
     case 'refused':
     case 'ready': {
       const { kind, signalIds, shiftPacks, traffics: _traffics, ...found } = outcome;
-      store.transaction(() => {
+      store.repeatable(() => {
+        const now = store.read.logs.findAnalysisInput(logId) ?? input;
         store.logs.replaceAnalysis({
           ...found,
-          ...gradeByPolicyInForce(store, input, foundShifts(shiftPacks)),
+          ...gradeByPolicyInForce({ used: input, now }, foundShifts(shiftPacks)),
           lease,
           logId,
           state: kind,
@@ -62,7 +63,7 @@ function keepOutcome(
           signalFile: { name: signalFile, signalIds },
           candidateJobFor: (runId) => regradeJob(runId, logId),
         });
-        requeueIfCarChanged(store, input);
+        requeueIfCarChanged(store, { used: input, now });
       });
       return;
     }
@@ -80,15 +81,19 @@ function requeueIfHelped(store: Store, { logId, ownerId, ...then }: AnalysisInpu
   if (!isSame) store.jobs.enqueue(analysisJob(logId, ownerId));
 }
 
+/** What a log was read with, and what it would be read with now. */
+interface ThenAndNow {
+  readonly used: AnalysisInput;
+  readonly now: AnalysisInput;
+}
+
 /** A policy that came into force while the log was analysed grades it all the same: no page shows two at once. */
 function gradeByPolicyInForce(
-  store: Store,
-  { logId, car, ...used }: AnalysisInput,
+  { used, now: { policy } }: ThenAndNow,
   shifts: Iterable<NewShift>,
 ): { readonly policyVersion: number; readonly shifts: Iterable<NewShift> } {
-  const { policy } = store.read.logs.findAnalysisInput(logId) ?? used;
   if (policy.version === used.policy.version) return { policyVersion: policy.version, shifts };
-  return { policyVersion: policy.version, shifts: regraded(shifts, car, policy) };
+  return { policyVersion: policy.version, shifts: regraded(shifts, used.car, policy) };
 }
 
 function* regraded(shifts: Iterable<NewShift>, car: CarFacts, policy: GradingPolicy): Generator<NewShift> {
@@ -96,7 +101,6 @@ function* regraded(shifts: Iterable<NewShift>, car: CarFacts, policy: GradingPol
 }
 
 /** A car that was corrected while its log was analysed has not queued it again: it was running. */
-function requeueIfCarChanged(store: Store, { logId, ownerId, car }: AnalysisInput): void {
-  const now = store.read.logs.findAnalysisInput(logId)?.car;
-  if (!isDeepStrictEqual(now, car)) store.jobs.enqueue(backgroundAnalysisJob(logId, ownerId));
+function requeueIfCarChanged(store: Store, { used: { logId, ownerId, car }, now }: ThenAndNow): void {
+  if (!isDeepStrictEqual(now.car, car)) store.jobs.enqueue(backgroundAnalysisJob(logId, ownerId));
 }

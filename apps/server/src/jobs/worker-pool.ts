@@ -12,6 +12,8 @@ import type { ProposalOutcome, ProposalTask } from '../workers/proposals/proposa
 
 /** Threads for decoding, analysis and proposals. One that dies fails its task and is replaced. */
 export interface WorkerPool {
+  /** Has a thread ready for a log that is about to come: to start one takes a quarter of a second. */
+  standBy(): void;
   analyseLog(task: AnalysisTask, signal: AbortSignal): Promise<AnalysisOutcome>;
   makeProposal(task: ProposalTask, signal: AbortSignal): Promise<ProposalOutcome>;
   previewProposal(task: PreviewTask, signal: AbortSignal): Promise<PreviewOutcome>;
@@ -51,6 +53,10 @@ export function createWorkerPool(threadCount: number, log: FastifyBaseLogger): W
     return result;
   };
   return {
+    standBy() {
+      // What keeps a thread from starting is told by `error`, and by the first task.
+      if (pool.threads.length === 0) run(undefined, { name: 'standBy' }).catch(() => undefined);
+    },
     analyseLog: (task, signal) => run(task, { name: 'analyseLog', transferList: [task.port], signal }),
     makeProposal: (task, signal) =>
       run(task, { name: 'makeProposal', filename: PROPOSAL_FILE, transferList: [task.port], signal }),

@@ -30,6 +30,7 @@ export function createResumableUploadService(
     readonly minFreeBytes: number;
     readonly clock: () => number;
     readonly nudgeJobs: () => void;
+    readonly expectLog: () => void;
   },
 ) {
   const { uploads, locks, clock } = options;
@@ -60,6 +61,7 @@ export function createResumableUploadService(
     const upload = requireUpload(uploadId);
     if (upload.outcome.state !== 'receiving') return upload;
     const maxBytes = uploads.limits.maxLogBytes;
+    options.expectLog();
     const blob = await store.blobs.receive(store.uploads.openBytes(uploadId), { maxBytes });
     const claim = toClaim(upload);
     try {

@@ -54,6 +54,8 @@ export function createServices(options: {
   readonly uploadLimits: UploadLimits;
   readonly minFreeBytes: number;
   readonly nudgeJobs: () => void;
+  /** Says that the bytes of a log are coming in. */
+  readonly expectLog: () => void;
   /** Says that a message may have been queued. */
   readonly nudgeOutbox: () => void;
   readonly isMailSetUp: boolean;
@@ -67,7 +69,7 @@ export function createServices(options: {
   readonly publicUrl: string | undefined;
 }) {
   const { store, clock, passwords, uploadLimits, minFreeBytes, nudgeJobs, signingKey, analysisVersion } = options;
-  const { fleetQueries } = options;
+  const { fleetQueries, expectLog } = options;
   const reanalysis = createReanalysisService(store, { analysisVersion, nudgeJobs });
   const platforms = createPlatformService(store, reanalysis);
   const calibrations = createCalibrationService(store);
@@ -75,7 +77,7 @@ export function createServices(options: {
   const contents = createContentService(calibrations, drafts);
   const logs = createLogService(store, nudgeJobs);
   const fleet = createFleetService(store, { platforms, queries: fleetQueries });
-  const uploads = createUploadService(store, { limits: uploadLimits, clock, nudgeJobs });
+  const uploads = createUploadService(store, { limits: uploadLimits, clock, nudgeJobs, expectLog });
   const uploadLocks = new UploadLocks();
   const secondFactor = createSecondFactorService(store, { clock, passwords, rule: options.secondFactorRule });
   const people = createPeopleService(store, { clock, passwords, secondFactor });
@@ -118,7 +120,14 @@ export function createServices(options: {
     tokens: createTokenService(store, clock),
     uploads,
     uploadLocks,
-    resumable: createResumableUploadService(store, { uploads, locks: uploadLocks, minFreeBytes, clock, nudgeJobs }),
+    resumable: createResumableUploadService(store, {
+      uploads,
+      locks: uploadLocks,
+      minFreeBytes,
+      clock,
+      nudgeJobs,
+      expectLog,
+    }),
     logs,
     signals: createSignalService(store, logs),
     shifts: createShiftService(store, fleetQueries),

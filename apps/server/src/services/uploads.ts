@@ -42,7 +42,12 @@ export type UploadService = ReturnType<typeof createUploadService>;
 /** Takes drive logs in. The bytes go straight to disk; the row and its job follow in one transaction. */
 export function createUploadService(
   store: Store,
-  options: { readonly limits: UploadLimits; readonly clock: () => number; readonly nudgeJobs: () => void },
+  options: {
+    readonly limits: UploadLimits;
+    readonly clock: () => number;
+    readonly nudgeJobs: () => void;
+    readonly expectLog: () => void;
+  },
 ) {
   const { read } = store;
   const { maxLogBytes, quotaBytes } = options.limits;
@@ -130,6 +135,7 @@ export function createUploadService(
       const { ownerId } = assertAcceptable(actor, claim, undefined);
       const { storedBytes, pendingBytes } = read.uploads.roomOf(ownerId);
       const roomBytes = quotaBytes - storedBytes - pendingBytes;
+      options.expectLog();
       const blob = await store.blobs.receive(bytes, { maxBytes: Math.min(maxLogBytes, roomBytes) }).catch((error) => {
         const isOverQuota = error instanceof StoreError && error.code === 'too_large' && roomBytes < maxLogBytes;
         throw isOverQuota

@@ -40,6 +40,9 @@ export async function analyseLog(task: AnalysisTask): Promise<AnalysisOutcome> {
   }
 }
 
+/** Does nothing: the thread has then started and read what it needs. */
+export function standBy(): void {}
+
 /** Reads a log as one whose bus, should it be a capture, speaks a dialect. */
 async function analyseAs(task: AnalysisTask, dialectId: string | null, report: Report): Promise<AnalysisOutcome> {
   const list = dialectId === null ? undefined : task.dialects.signalLists[dialectId];

@@ -14,7 +14,12 @@ const OWN_CHECKPOINT_PAGES = 8000;
 /** How long a statement waits for another connection's lock (ms). */
 const BUSY_TIMEOUT_MS = 5000;
 
-/** The one writing connection. `synchronous=FULL`: a commit that was answered survives a loss of power. */
+/** A commit waits until it is on the disk: what was answered survives a loss of power. */
+export const LASTING = 'synchronous = FULL';
+/** A commit does not wait: a loss of power may undo the last ones, whole and in their order. */
+export const REPEATABLE = 'synchronous = NORMAL';
+
+/** The one writing connection. */
 export function connectForWriting(path: string): Database.Database {
   const sqlite = openDatabase(path, { timeout: BUSY_TIMEOUT_MS });
   const mode = sqlite.pragma('journal_mode = WAL', { simple: true });
@@ -25,7 +30,7 @@ export function connectForWriting(path: string): Database.Database {
       `The database ${path} cannot use a write-ahead log (SQLite answered '${String(mode)}'). Use a local disk.`,
     );
   }
-  sqlite.pragma('synchronous = FULL');
+  sqlite.pragma(LASTING);
   sqlite.pragma('foreign_keys = ON');
   // Without it INSERT OR REPLACE would pass by the triggers that forbid deletion.
   sqlite.pragma('recursive_triggers = ON');

@@ -1,5 +1,6 @@
 import type Database from 'better-sqlite3';
 import { type BetterSQLite3Database, drizzle } from 'drizzle-orm/better-sqlite3';
+import { LASTING, REPEATABLE } from './connect.js';
 import { withKeptStatements } from './kept-statements.js';
 
 /** The query builder over one connection. Synchronous throughout. */
@@ -16,6 +17,11 @@ export interface WriteContext {
    * not wait for anything.
    */
   readonly transaction: <T>(work: () => T) => T;
+  /**
+   * A transaction of what is done again by itself after a loss of power, like the state of a job and what it found: as
+   * whole as any other, but it does not wait for the disk. It lasts from the next one on that does.
+   */
+  readonly repeatable: <T>(work: () => T) => T;
 }
 
 export function queryBuilder(sqlite: Database.Database): Db {
@@ -27,11 +33,11 @@ export function writeContext(
   sqlite: Database.Database,
   options: { clock: () => number; ids: () => string },
 ): WriteContext {
-  return { db: queryBuilder(sqlite), clock: options.clock, ids: options.ids, transaction: transactions(sqlite) };
+  return { db: queryBuilder(sqlite), clock: options.clock, ids: options.ids, ...transactions(sqlite) };
 }
 
 /** No savepoint marks a part: for it a copy of every page that the part changes would be written. */
-function transactions(sqlite: Database.Database): WriteContext['transaction'] {
+function transactions(sqlite: Database.Database): Pick<WriteContext, 'transaction' | 'repeatable'> {
   let isBroken = false;
 
   function part<T>(work: () => T): T {
@@ -50,5 +56,19 @@ function transactions(sqlite: Database.Database): WriteContext['transaction'] {
     return result;
   }
 
-  return (work) => (sqlite.inTransaction ? part(work) : sqlite.transaction(() => whole(work)).immediate());
+  function transaction<T>(work: () => T): T {
+    return sqlite.inTransaction ? part(work) : sqlite.transaction(() => whole(work)).immediate();
+  }
+
+  function repeatable<T>(work: () => T): T {
+    if (sqlite.inTransaction) return part(work);
+    sqlite.pragma(REPEATABLE);
+    try {
+      return transaction(work);
+    } finally {
+      sqlite.pragma(LASTING);
+    }
+  }
+
+  return { transaction, repeatable };
 }

@@ -8,14 +8,14 @@ import { enqueueJob } from './enqueue-job.js';
 import type { JobWrites } from './jobs.js';
 
 export function jobWrites(context: WriteContext): JobWrites {
-  const { db, clock, transaction } = context;
+  const { db, clock, transaction, repeatable } = context;
   return {
     enqueue: (job) => transaction(() => enqueueJob(context, job)),
 
-    claim: (input) => transaction(() => claimJob(context, input)),
+    claim: (input) => repeatable(() => claimJob(context, input)),
 
     heartbeat: ({ lease, leaseMs, progress, logState }) =>
-      transaction(() => {
+      repeatable(() => {
         const row = db
           .update(jobs)
           .set({ leaseExpiresAtMs: clock() + leaseMs, progress })

@@ -7,6 +7,7 @@ import { fileURLToPath } from 'node:url';
 import Database from 'better-sqlite3';
 import { describe, expect, it, onTestFinished } from 'vitest';
 import { connectForWriting } from '../../src/database/connect.js';
+import { writeContext } from '../../src/database/context.js';
 import { moveWriteLog } from '../../src/files.js';
 import { openReadOnly } from '../../src/index.js';
 import { aClub } from '../support/builders.js';
@@ -81,6 +82,29 @@ describe('openStore', () => {
     ).toThrow('changed my mind');
     expect(store.read.people.findClub()).toBeUndefined();
     expect(store.read.audit.list({ limit: 10 }).totalCount).toBe(0);
+  });
+
+  it.each(['transaction', 'repeatable'] as const)('waits for the disk again once a %s is over, kept or not', (kind) => {
+    const sqlite = connectForWriting(join(temporaryFolder(), 'test.db'));
+    onTestFinished(() => void sqlite.close());
+    sqlite.exec('CREATE TABLE drives (name TEXT)');
+    const context = writeContext(sqlite, { clock: () => START_MS, ids: () => 'id' });
+    const wait = () => sqlite.pragma('synchronous', { simple: true });
+    const add = () => {
+      sqlite.exec("INSERT INTO drives VALUES ('kept')");
+      return wait();
+    };
+    // PRAGMA synchronous: 1 is NORMAL, 2 FULL (sqlite.org/pragma.html).
+    expect(context[kind](add)).toBe(kind === 'repeatable' ? 1 : 2);
+    expect(context.transaction(() => context[kind](add))).toBe(2);
+    expect(() =>
+      context[kind](() => {
+        add();
+        throw new Error('changed my mind');
+      }),
+    ).toThrow('changed my mind');
+    expect(wait()).toBe(2);
+    expect(sqlite.prepare('SELECT name FROM drives').all()).toHaveLength(2);
   });
 
   it('keeps nothing of a transaction of which a part failed, even when that was caught', () => {

@@ -6,7 +6,7 @@ import {
   type SignalId,
   type TimeStatistics,
   TimeStatisticsCounter,
-} from '@syncline/drivelog';
+} from '@syncline/drivelog/quality';
 import { createSignalWriter } from '@syncline/store/files';
 import { MarkFinder } from './mark-finder.js';
 
