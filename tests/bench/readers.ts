@@ -13,8 +13,8 @@ const READERS = 50;
 const REQUESTS_PER_S = 100;
 const SECONDS = 30;
 const FIRST_LOGS = 6;
-const SOURCE_MB = 300;
-const LOGS_LEFT = 170;
+const SOURCE_MB = 400;
+const LOGS_LEFT = 228;
 /** As many logs lie ready that the worker never waits. */
 const LEAST_QUEUED = 3;
 const LIMITS = { readMs: 100, stallMs: 20 };
@@ -43,31 +43,33 @@ export async function benchReaders(): Promise<unknown> {
     let isReading = true;
     const ingesting = (async () => {
       while (isReading && next < files.length) {
-        if ((await club.metric('syncline_jobs{state="queued"}')) < LEAST_QUEUED) await send();
+        // Not by the metrics: what they tell of the event loop begins anew whenever they are read.
+        const { totalCount } = await tester.get<{ totalCount: number }>(
+          `/logs?vehicle=${vehicleId}&state=waiting&limit=1`,
+        );
+        if (totalCount < LEAST_QUEUED) await send();
         else await setTimeout(250);
       }
     })();
     const { refused, count, atShare } = await reading;
     isReading = false;
     await ingesting;
-    const samples = await stop();
+    // The last look covers no whole stretch.
+    const samples = (await stop()).slice(0, -1);
     if (refused > 0) throw new Error(`${refused} answers were refused or never came`);
 
+    const stalls = spreadOf(samples.map(({ stallP99Ms }) => stallP99Ms));
     const once = (value: number) => spreadOf([value]);
     const rows: FigureRow[] = [
       { what: 'an answer, median', unit: 'ms', spread: once(atShare(0.5)) },
       { what: 'an answer, 95th percentile', unit: 'ms', spread: once(atShare(0.95)) },
       { what: 'an answer, 99th percentile', unit: 'ms', spread: once(atShare(0.99)) },
-      {
-        what: 'thread away, 99th percentile, each 5 s',
-        unit: 'ms',
-        spread: spreadOf(samples.map((s) => s.stallP99Ms)),
-      },
+      { what: 'event loop late, 99th percentile, each 5 s', unit: 'ms', spread: stalls },
       { what: 'drives analysed meanwhile', unit: '', spread: once(next - FIRST_LOGS) },
     ];
     for (const row of rows) printRow(row);
-    const isQuick = atShare(0.95) <= LIMITS.readMs;
-    console.log(isQuick ? `within ${LIMITS.readMs} ms` : `NOT within ${LIMITS.readMs} ms`);
+    const isQuick = atShare(0.95) <= LIMITS.readMs && stalls.median <= LIMITS.stallMs;
+    console.log(`${isQuick ? 'within' : 'NOT within'} ${LIMITS.readMs} ms, the loop ${LIMITS.stallMs} ms`);
     return { readers: READERS, answered: count, rows };
   } finally {
     await club.end();
