@@ -74,11 +74,16 @@ export function createReportService(
       if (!platform || !vehicle || !policy) throw notFound('log');
       const shifts = read.shifts.ofLog(logId);
       const ranked = rankShifts(shifts, policy, SHOWN_SHIFTS);
-      const pictures = await readShiftPictures(
-        store,
-        { signalFile: log.signalFile, platform },
-        ranked.map(({ stored }) => stored),
-      );
+      // The file and the thread of questions are waited for together.
+      const [pictures, besideFleet, wishes] = await Promise.all([
+        readShiftPictures(
+          store,
+          { signalFile: log.signalFile, platform },
+          ranked.map(({ stored }) => stored),
+        ),
+        compareWithFleet(log),
+        wishesFor(vehicle),
+      ]);
       return {
         log,
         platform,
@@ -89,8 +94,8 @@ export function createReportService(
         lockUps: read.logs.lockUps(logId),
         notes: read.logs.notes(logId).map((note) => ({ note, nearest: nearestShift(shifts, note.atS) })),
         marks: log.marks.map((atS) => ({ atS, nearest: nearestShift(shifts, atS) })),
-        comparisons: [...compareWithEarlier(log), ...(await compareWithFleet(log))],
-        wishes: await wishesFor(vehicle),
+        comparisons: [...compareWithEarlier(log), ...besideFleet],
+        wishes,
       };
     },
   };
