@@ -15,7 +15,7 @@ const [first, ...rest] = process.argv.slice(2);
 const sizes = [first, ...rest].map(Number).filter((number) => number > 0);
 const isAll = first === undefined;
 const RUNS = { small: 3, large: 1 };
-const LARGE_MB = 150;
+const LARGE_MB = 1000;
 const SMALL = { megabytes: 50, logs: 12 };
 
 console.log(machine());
