@@ -3,6 +3,7 @@ import { join } from 'node:path';
 import { brotliCompressSync, gzipSync } from 'node:zlib';
 import react from '@vitejs/plugin-react';
 import { defineConfig, type Plugin } from 'vite';
+import { lazySchemas } from './lazy-schemas.ts';
 
 const API_ORIGIN = 'http://127.0.0.1:8470';
 /** Less than that is not worth a second file (bytes). */
@@ -28,10 +29,27 @@ function packAssets(): Plugin {
   };
 }
 
+const EARLY = 'src/early/early.ts';
+
+/** Puts the script that asks early before all others, as a file of its own: it waits for nothing that comes after it. */
+function loadEarly(): Plugin {
+  return {
+    name: 'load-early',
+    transformIndexHtml: {
+      order: 'post',
+      handler(html, { bundle }) {
+        const built = Object.values(bundle ?? {}).find(({ name }) => name === 'early');
+        const place = bundle === undefined ? EARLY : built?.fileName;
+        return html.replace(/<base .*/, `$&\n    <script type="module" crossorigin src="./${place}"></script>`);
+      },
+    },
+  };
+}
+
 export default defineConfig({
   // Relative links, resolved against <base href> of index.html: the server rewrites that one line to serve below a path.
   base: './',
-  plugins: [react(), packAssets()],
+  plugins: [react(), lazySchemas(), loadEarly(), packAssets()],
   server: {
     // The API demands a matching Origin on writes, so the proxy speaks as the server's own page would.
     proxy: { '/api': { target: API_ORIGIN, changeOrigin: true, headers: { origin: API_ORIGIN } } },
@@ -40,11 +58,13 @@ export default defineConfig({
     target: 'es2022',
     chunkSizeWarningLimit: 600,
     rolldownOptions: {
+      input: ['index.html', EARLY],
       output: {
         codeSplitting: {
           // Each file costs a request with its headers: what every page needs comes in two, what many need in one.
           groups: [
             { name: 'react', test: /node_modules[\\/](react|react-dom|scheduler)[\\/]/, priority: 50 },
+            { name: 'early', test: /src[\\/]early[\\/]/, priority: 60 },
             { name: 'base', tags: ['$initial'], priority: 40 },
             {
               name: 'plot',

@@ -336,6 +336,42 @@ describe('the outcomes of Compare', () => {
   });
 });
 
+describe('a page that opens', () => {
+  it('asks for nothing twice, neither before its script is there nor after', async () => {
+    const { items: drives } = await apis.maintainer.get<{ items: { id: string }[] }>('/logs?limit=1');
+    const { items: cars } = await apis.maintainer.get<{ items: { id: string }[] }>('/vehicles?limit=1');
+    const { items: maps } = await apis.maintainer.get<{ items: { id: string }[] }>('/calibrations');
+    const paths = [
+      '/shifts',
+      '/logs',
+      `/logs/${drives[0]!.id}`,
+      `/logs/${drives[0]!.id}/report`,
+      '/vehicles',
+      `/vehicles/${cars[0]!.id}`,
+      `/compare?base=${base}&other=${other}`,
+      `/calibrations/${maps[0]!.id}`,
+      `/revisions/${base}`,
+      '/releases',
+    ];
+    for (const path of paths) {
+      const context = await browser.newContext({ storageState: contexts.maintainer });
+      const page = await context.newPage();
+      const asked: string[] = [];
+      page.on('request', (request) => {
+        const { pathname, searchParams } = new URL(request.url());
+        searchParams.sort();
+        if (pathname.startsWith('/api/')) asked.push(`${pathname}?${searchParams}`);
+      });
+      await page.goto(`${baseUrl}${path}`);
+      await settled(page);
+      await page.waitForLoadState('networkidle');
+      expect(asked, path).toContain('/api/v1/session?');
+      expect({ path, twice: asked.filter((address, i) => asked.indexOf(address) !== i) }).toEqual({ path, twice: [] });
+      await context.close();
+    }
+  });
+});
+
 const PAGES = [
   ['maintainer', () => '/fleet'],
   ['maintainer', () => '/fleet?measure=shiftTimeS&fluid=2'],

@@ -1,3 +1,4 @@
+import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { formatBytes, formatChange, formatNumber, formatQuantity, fullValue } from '../src/format/quantity.js';
 
@@ -22,6 +23,30 @@ describe('quantities', () => {
   it('a number that rounds to zero has no sign', () => {
     expect(formatNumber(-0.0001, 2)).toBe('0.00');
     expect(formatChange(0.0001, 's')).toBe('0.00\u202fs');
+  });
+
+  it.each([
+    [1.45, 1, '1.5'],
+    [1.005, 2, '1.01'],
+    [9999.6, 0, '10000'],
+    [1e-7, 2, '0.00'],
+    [1234567.25, 1, '1,234,567.3'],
+    [Number.POSITIVE_INFINITY, 1, '∞'],
+  ])('%d with %d digits is %s', (value, digits, text) => {
+    expect(formatNumber(value, digits)).toBe(text);
+  });
+
+  it('numbers are written as Intl writes them', () => {
+    fc.assert(
+      fc.property(fc.double({ min: 0, max: 1e9, noNaN: true }), fc.integer({ min: 0, max: 4 }), (value, digits) => {
+        const format = new Intl.NumberFormat('en-GB', {
+          minimumFractionDigits: digits,
+          maximumFractionDigits: digits,
+          useGrouping: value >= 10_000,
+        });
+        expect(formatNumber(value, digits)).toBe(format.format(value));
+      }),
+    );
   });
 
   it('a change names its direction', () => {

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { fromLocalInput, toLocalInput } from '../src/format/local-time.js';
-import { formatDuration, formatElapsed, formatInstant, parseElapsed } from '../src/format/time.js';
+import { formatDuration, formatElapsed, formatInstant, parseElapsed, zoneAt, zoneName } from '../src/format/time.js';
 
 describe('times', () => {
   it.each([
@@ -36,11 +36,23 @@ describe('times', () => {
     expect(parseElapsed(text)).toBe(seconds);
   });
 
-  it('an instant names its zone', () => {
-    const zone = new Intl.DateTimeFormat('en-GB', { timeZoneName: 'short' })
-      .formatToParts(new Date('2026-03-03T13:05:00Z'))
-      .find((part) => part.type === 'timeZoneName')?.value;
-    expect(formatInstant('2026-03-03T13:05:00Z')).toContain(zone);
+  it.each([
+    [0, 'UTC'],
+    [60, 'UTC+1'],
+    [330, 'UTC+5:30'],
+    [-300, 'UTC\u22125'],
+    [-210, 'UTC\u22123:30'],
+  ])('a zone that is %d min ahead of UTC is %s', (aheadMin, name) => {
+    expect(zoneAt(aheadMin)).toBe(name);
+  });
+
+  it('an instant is written as Intl writes it, with the zone as its distance from UTC', () => {
+    const options = { day: 'numeric', month: 'short', year: 'numeric', hour: '2-digit', minute: '2-digit' } as const;
+    const format = new Intl.DateTimeFormat('en-GB', options);
+    for (let month = 0; month < 12; month++) {
+      const moment = new Date(2026, month, 3 + month, 2 * month, 5 * month);
+      expect(formatInstant(moment.toISOString())).toBe(`${format.format(moment)} ${zoneName(moment)}`);
+    }
   });
 
   it('a moment survives the input field to the minute', () => {

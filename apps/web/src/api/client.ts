@@ -1,4 +1,5 @@
 import type { z } from 'zod';
+import { forgetEarly, takeEarly } from '../early/early-answers.js';
 import { toApiProblem, Unreachable } from './api-problem.js';
 import { BASE_PATH } from './base-path.js';
 
@@ -20,7 +21,10 @@ export async function get<T extends z.ZodType>(
   schema: T,
   { query = {}, signal }: { query?: QueryValues; signal?: AbortSignal } = {},
 ): Promise<z.infer<T>> {
-  return schema.parse(await exchange(apiUrl(path, query), { method: 'GET', ...(signal ? { signal } : {}) }));
+  const url = apiUrl(path, query);
+  const early = await takeEarly(url, signal);
+  const answer = early === undefined ? await exchange(url, { method: 'GET', ...(signal && { signal }) }) : early.data;
+  return schema.parse(answer);
 }
 
 const PAGE_LIMIT = 200;
@@ -58,6 +62,7 @@ export async function send<T extends z.ZodType>(
   path: string,
   { body, schema }: { body?: unknown; schema: T },
 ): Promise<z.infer<T>> {
+  forgetEarly();
   const headers: Record<string, string> = { 'idempotency-key': newIdempotencyKey() };
   if (body !== undefined) headers['content-type'] = 'application/json';
   const init: RequestInit = { method, headers };

@@ -10,7 +10,7 @@ import {
   spreadResponse,
   trendResponse,
 } from '@syncline/contract';
-import { keepPreviousData, queryOptions } from '@tanstack/react-query';
+import { keepPreviousData, type Query, queryOptions } from '@tanstack/react-query';
 import { apiUrl, get } from './client.js';
 
 export interface FleetFilter {
@@ -25,11 +25,18 @@ type RateFilter = FleetFilter & { measure: OutcomeMeasure };
 /** Programs are not told apart in spreads. */
 type SpreadFilter = Omit<FleetFilter, 'program'> & { measure: SpreadMeasure };
 
+/** What the parts of a page are drawn with, one after the other, is of one visit (ms). */
+const SAME_VISIT_MS = 2000;
+
 /**
  * Figures do not change under the pointer: new driving offers itself by the overview, and a press asks again. Whoever
  * comes to the page, from a drive just uploaded for instance, gets the figures of now.
  */
-const STILL = { refetchOnWindowFocus: false, refetchOnMount: 'always' } as const;
+const STILL = {
+  refetchOnWindowFocus: false,
+  refetchOnMount: ({ state }: Pick<Query, 'state'>) =>
+    Date.now() - state.dataUpdatedAt > SAME_VISIT_MS ? ('always' as const) : false,
+};
 
 export const fleetQueries = {
   overview: (platform: string) =>

@@ -1,8 +1,11 @@
-import { QueryCache, QueryClient } from '@tanstack/react-query';
+import { notifyManager, QueryCache, QueryClient } from '@tanstack/react-query';
 import { ApiProblem, isProblem } from './api-problem.js';
 
 const FRESH_MS = 15_000;
 const RETRIES = 2;
+
+// What is there already is drawn before the browser paints the page without it.
+notifyManager.setScheduler(queueMicrotask);
 
 /** A problem that the API named is an answer; only lost connections and faults of the server are tried again. */
 function shouldRetry(failureCount: number, error: unknown): boolean {

@@ -14,6 +14,7 @@ import {
 } from '@syncline/contract';
 import { type QueryClient, queryOptions, useMutation, useQueryClient, useSuspenseQuery } from '@tanstack/react-query';
 import { z } from 'zod';
+import { forgetEarly } from '../early/early-answers.js';
 import { isProblem } from './api-problem.js';
 import { get, send } from './client.js';
 
@@ -52,6 +53,7 @@ export function useSession(): Session {
 
 /** What another person has seen is forgotten; pages that wait for the session hear of it. */
 function enter(client: QueryClient, now: Session | null): void {
+  forgetEarly();
   client.setQueryData(['session'], now);
   client.removeQueries({ predicate: ({ queryKey }) => queryKey[0] !== 'session' });
 }

@@ -6,8 +6,10 @@ import { formatQuantity } from '../format/quantity.js';
 import { formatElapsed, toMilliseconds } from '../format/time.js';
 import { useScheme } from '../theme/use-scheme.js';
 import { drawMoments, drawPhases } from './draw-phases.js';
+import { hidePicture } from './part-picture.js';
 import { RIGHT_ROOM_PX, type TimeRange } from './plot-frame.js';
 import type { PlotMoment, PlotPhase, PlotSeries } from './plot-series.js';
+import { keepPictures, showRange } from './show-part.js';
 import classes from './time-plot.module.css';
 import { axesOf, linesOf, lookOf } from './time-plot-look.js';
 
@@ -88,9 +90,9 @@ export function TimePlot(props: TimePlotProps) {
         axes: axesOf(latest.current.shown.series, hasTimeAxis),
         hooks: {
           drawAxes: [(self) => drawPhases(self, latest.current.shown.phases)],
-          draw: [(self) => drawMoments(self, latest.current.shown.moments)],
+          draw: [(self) => drawMoments(self, latest.current.shown.moments), hidePicture],
           setCursor: [(self) => writeReadout(readout.current, self, latest.current.shown.series)],
-          setSelect: [(self) => takeSelection(self, cursorKey, latest.current.onZoom)],
+          setSelect: [(self) => takeSelection(self, latest.current.onZoom)],
         },
       },
       dataOf(latest.current.shown),
@@ -100,6 +102,7 @@ export function TimePlot(props: TimePlotProps) {
     plot.current = made;
     drawn.current = latest.current.shown;
     made.over.addEventListener('dblclick', () => latest.current.onReset?.());
+    made.over.addEventListener('mousedown', () => keepPictures(cursorKey));
     whenClicked(made, pick);
     writeReadout(readout.current, made, latest.current.shown.series);
     const stepCursor = (event: KeyboardEvent) => {
@@ -162,10 +165,6 @@ function dataOf({ timeS, series }: Pick<Shown, 'timeS' | 'series'>): uPlot.Align
   return [timeS, ...series.flatMap(({ min, max }) => [max, min])] as uPlot.AlignedData;
 }
 
-function showRange(plot: uPlot, { fromS, toS }: TimeRange): void {
-  plot.setScale('x', { min: fromS, max: toS });
-}
-
 /** Draws what is new: lines are built anew only for other samples or another part, which may stand there by a drag. */
 function drawAgain(plot: uPlot, before: Shown, { timeS, series, range, phases, moments }: Shown): void {
   const isNew = timeS !== before.timeS || series !== before.series;
@@ -175,18 +174,12 @@ function drawAgain(plot: uPlot, before: Shown, { timeS, series, range, phases, m
   else if (phases !== before.phases || moments !== before.moments) plot.redraw(false);
 }
 
-/**
- * A drag that was long enough zooms. All panels show the part in the next frame from the samples that are there; what
- * the page says of it and asks the server for comes after that frame.
- */
-function takeSelection(plot: uPlot, cursorKey: string, zoom: TimePlotProps['onZoom']): void {
+/** A drag that was long enough zooms. The panels that share the cursor hear of it without an event of their own. */
+function takeSelection(plot: uPlot, zoom: TimePlotProps['onZoom']): void {
   const { left, width } = plot.select;
   if (width < LEAST_DRAG_PX) return;
-  const zoomed = { fromS: timeAt(plot, left), toS: timeAt(plot, left + width) };
-  plot.setSelect({ left: 0, width: 0, top: 0, height: 0 }, false);
-  if (zoom === undefined) return;
-  for (const panel of uPlot.sync(cursorKey).plots) showRange(panel, zoomed);
-  requestAnimationFrame(() => setTimeout(() => zoom(zoomed)));
+  if (zoom === undefined) return plot.setSelect({ left: 0, width: 0, top: 0, height: 0 }, false);
+  if (plot.cursor.event) zoom({ fromS: timeAt(plot, left), toS: timeAt(plot, left + width) });
 }
 
 /** Time at a place of the plot, as the address will hold it (s). */

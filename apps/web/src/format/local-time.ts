@@ -9,9 +9,3 @@ export function toLocalInput(moment: Date): string {
 export function fromLocalInput(value: string): string {
   return new Date(value).toISOString();
 }
-
-/** Short name of the zone of this computer at a moment, for example “CEST”. */
-export function zoneName(moment = new Date()): string {
-  const parts = new Intl.DateTimeFormat('en-GB', { timeZoneName: 'short' }).formatToParts(moment);
-  return parts.find((part) => part.type === 'timeZoneName')?.value ?? '';
-}

@@ -1,28 +1,43 @@
 import { formatNumber } from './quantity.js';
 
-const DAY = { day: 'numeric', month: 'short', year: 'numeric', timeZoneName: 'short' } as const;
-const INSTANT = { ...DAY, hour: '2-digit', minute: '2-digit' } as const;
+const MONTHS = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'Jun', 'Jul', 'Aug', 'Sept', 'Oct', 'Nov', 'Dec'];
 
-/** A format takes long to make: it is made when first written with, and kept. */
-function lazily(options: Intl.DateTimeFormatOptions): () => Intl.DateTimeFormat {
-  let made: Intl.DateTimeFormat | undefined;
-  return () => {
-    made ??= new Intl.DateTimeFormat('en-GB', options);
-    return made;
-  };
-}
-
-const instantFormat = lazily(INSTANT);
-const dayFormat = lazily(DAY);
-
-/** An instant with its zone: “3 Mar 2026, 14:05 CET”. Null becomes a dash. */
+/** An instant with its zone: “3 Mar 2026, 14:05 UTC+1”. Null becomes a dash. */
 export function formatInstant(iso: string | null): string {
-  return iso === null ? '–' : instantFormat().format(new Date(iso));
+  if (iso === null) return '–';
+  const moment = new Date(iso);
+  const [hours, minutes] = [moment.getHours(), moment.getMinutes()].map(twoDigits);
+  return `${dayOf(moment)}, ${hours}:${minutes} ${zoneName(moment)}`;
 }
 
-/** A day with the zone that it is counted in: “3 Mar 2026, CET”. Null becomes a dash. */
+/** A day with the zone that it is counted in: “3 Mar 2026, UTC+1”. Null becomes a dash. */
 export function formatDay(iso: string | null): string {
-  return iso === null ? '–' : dayFormat().format(new Date(iso));
+  if (iso === null) return '–';
+  const moment = new Date(iso);
+  return `${dayOf(moment)}, ${zoneName(moment)}`;
+}
+
+function dayOf(moment: Date): string {
+  return `${moment.getDate()} ${MONTHS[moment.getMonth()]} ${moment.getFullYear()}`;
+}
+
+/**
+ * The zone of this computer at a moment, as its distance from UTC: “UTC+1”, “UTC+5:30”. Names of zones come from `Intl`,
+ * whose first format takes a slow machine a sixth of a second.
+ */
+export function zoneName(moment = new Date()): string {
+  return zoneAt(-moment.getTimezoneOffset());
+}
+
+/** The name of a zone that is so far ahead of UTC (min). */
+export function zoneAt(aheadMin: number): string {
+  if (aheadMin === 0) return 'UTC';
+  const [hours, minutes] = [Math.floor(Math.abs(aheadMin) / 60), Math.abs(aheadMin) % 60];
+  return `UTC${aheadMin < 0 ? '\u2212' : '+'}${hours}${minutes === 0 ? '' : `:${twoDigits(minutes)}`}`;
+}
+
+function twoDigits(value: number): string {
+  return String(value).padStart(2, '0');
 }
 
 /** A length of time in a drive: “42.5 s”, “12 min 05 s”, “3 h 20 min”. Null becomes a dash. */

@@ -1,5 +1,5 @@
 import { TextInput } from '@mantine/core';
-import { zoneName } from '../format/local-time.js';
+import { zoneName } from '../format/time.js';
 
 interface DateTimeFieldProps {
   readonly label: string;

@@ -1,6 +1,8 @@
 import { type RefObject, useEffect, useRef, useState } from 'react';
 
-/** Rows that are drawn at first, and each time that the end of those drawn comes near. */
+/** Rows that are drawn at first: about what is in sight, so that nobody waits for what is not. */
+const FIRST = 20;
+/** Rows that are drawn each time that the end of those drawn comes near. */
 const STEP = 60;
 /** How near: so that whoever scrolls or tabs onwards meets rows (px). */
 const NEAR = '600px';
@@ -14,7 +16,7 @@ interface GrowingRows {
 
 /** Draws a long list as far as it is read, at least as far as the row at `leastIndex`, and all of it for the printer. */
 export function useGrowingRows(total: number, leastIndex: number): GrowingRows {
-  const [wanted, setWanted] = useState(STEP);
+  const [wanted, setWanted] = useState(FIRST);
   const end = useRef<HTMLDivElement>(null);
   const count = Math.min(total, Math.max(wanted, leastIndex + 1));
   useEffect(() => {

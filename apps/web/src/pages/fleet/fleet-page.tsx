@@ -1,12 +1,12 @@
 import { useQuery } from '@tanstack/react-query';
 import { useNavigate, useSearch } from '@tanstack/react-router';
-import { startTransition, useEffect, useState } from 'react';
 import { fleetQueries } from '../../api/fleet.js';
 import { platformQueries } from '../../api/platforms.js';
 import { EmptyState } from '../../parts/empty-state.js';
 import { PageHead } from '../../parts/page-head.js';
 import { QueryView } from '../../parts/query-view.js';
 import { RowSkeletons } from '../../parts/skeletons.js';
+import { useOnce } from '../../parts/use-once.js';
 import { RunningRollout } from '../releases/running-rollout.js';
 import { CoverageSection } from './coverage-section.js';
 import classes from './fleet.module.css';
@@ -28,7 +28,7 @@ export function FleetPage() {
   const platform = search.platform ?? platforms.data?.items[0]?.id;
   return (
     <>
-      <PageHead title="Fleet" lead={platform !== undefined && <OverviewLine platform={platform} />} />
+      <PageHead title="Fleet" lead={platform === undefined ? '\u00a0' : <OverviewLine platform={platform} />} />
       <QueryView query={platforms} isEmpty={({ items }) => items.length === 0} empty={<NoPlatform />}>
         {() => platform !== undefined && <Evidence search={search} view={toView(search, platform)} />}
       </QueryView>
@@ -40,7 +40,8 @@ function Evidence({ search, view }: { readonly search: FleetSearch; readonly vie
   const navigate = useNavigate();
   const bands = useQuery(fleetQueries.coverage(filterOf(view))).data?.fluidTemperatureBands ?? [];
   const fluidTemperature = bands.find(({ index }) => index === view.fluidTemperatureBand);
-  const hasMatrix = useFirstAnswer(view);
+  // The matrix was answered, well or badly: what stands around it is drawn after it.
+  const hasMatrix = useOnce(!useFleetMatrix(view).isPending);
   const onChange = (change: FleetSearch) =>
     void navigate({ to: '/fleet', search: { ...search, ...change }, resetScroll: false });
   return (
@@ -73,16 +74,6 @@ function Evidence({ search, view }: { readonly search: FleetSearch; readonly vie
       </div>
     </>
   );
-}
-
-/** Whether the matrix was answered, well or badly: what stands around it is drawn after it and never taken away again. */
-function useFirstAnswer(view: FleetView): boolean {
-  const { isPending } = useFleetMatrix(view);
-  const [hasAnswer, setAnswer] = useState(!isPending);
-  useEffect(() => {
-    if (!isPending) startTransition(() => setAnswer(true));
-  }, [isPending]);
-  return hasAnswer;
 }
 
 function NoPlatform() {

@@ -9,7 +9,8 @@ import { formatDuration } from '../../format/time.js';
 /** Size of the evidence in one line. What has come in since the page was drawn offers itself and moves nothing. */
 export function OverviewLine({ platform }: { readonly platform: string }) {
   const { data } = useQuery(fleetQueries.overview(platform));
-  if (data === undefined) return null;
+  // The line has its room from the start, so that nothing moves when it is known.
+  if (data === undefined) return '\u00a0';
   return <Counts key={platform} overview={data} />;
 }
 

@@ -18,7 +18,7 @@ import { BlockSkeleton } from '../../parts/skeletons.js';
 import classes from './log.module.css';
 import { linesOf, PANELS, type Panel, SPEED_PANEL, signalsOf } from './panels.js';
 import { PointedMoment } from './pointed-moment.js';
-import type { DriveView } from './use-drive-view.js';
+import { DRIVE_CURSOR, type DriveView } from './use-drive-view.js';
 
 interface DriveSectionProps {
   readonly log: LogResponse;
@@ -112,7 +112,7 @@ function DrivePanels({ panels, sent, view, moments: marked, isSmall }: DrivePane
           heightPx={isSmall ? 130 : panel.heightPx}
           hasTimeAxis={index === shown.length - 1}
           moments={moments}
-          cursorKey="drive"
+          cursorKey={DRIVE_CURSOR}
           onZoom={view.zoom}
           onReset={view.reset}
           onPick={view.point}

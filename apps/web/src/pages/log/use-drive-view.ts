@@ -2,6 +2,7 @@ import type { ShiftRow } from '@syncline/contract';
 import { useNavigate, useParams, useSearch } from '@tanstack/react-router';
 import { useCallback, useEffect, useMemo } from 'react';
 import type { TimeRange } from '../../charts/plot-frame.js';
+import { showPart } from '../../charts/show-part.js';
 import { toMilliseconds } from '../../format/time.js';
 import type { LogSearch } from './log-search.js';
 
@@ -18,6 +19,9 @@ export interface DriveView {
   readonly choose: (shiftId: string | undefined) => void;
   readonly point: (atS: number | undefined) => void;
 }
+
+/** What the panels of the whole drive share. */
+export const DRIVE_CURSOR = 'drive';
 
 /**
  * What the address says of the view of a drive, and the ways to change it. Shift with an arrow key steps a shift; which
@@ -55,12 +59,15 @@ export function useDriveView(durationS: number, shifts: readonly ShiftRow[] | un
 
   const ways = useMemo(
     () => ({
-      zoom: ({ fromS, toS }: TimeRange) => go({ from: toMilliseconds(fromS), to: toMilliseconds(toS) }),
-      reset: () => go({ from: undefined, to: undefined }),
+      zoom: ({ fromS, toS }: TimeRange) => {
+        const [from, to] = [toMilliseconds(fromS), toMilliseconds(toS)];
+        showPart(DRIVE_CURSOR, { fromS: from, toS: to }, () => go({ from, to }));
+      },
+      reset: () => showPart(DRIVE_CURSOR, { fromS: 0, toS: durationS }, () => go({ from: undefined, to: undefined })),
       choose: (shiftId: string | undefined) => go({ shift: shiftId }),
       point: (atS: number | undefined) => go({ at: atS === undefined ? undefined : toMilliseconds(atS) }),
     }),
-    [go],
+    [go, durationS],
   );
   const chosen = shifts?.find(({ id }) => id === shift);
   return {

@@ -44,8 +44,9 @@ export function LogsPage() {
       <PageHead
         title={role === 'tester' ? 'My drives' : 'Logs'}
         lead={
-          logs.data &&
-          `${counted(logs.data.totalCount, 'drive')}${isFiltered ? ' with these filters' : ''}, newest first.`
+          logs.data === undefined
+            ? '\u00a0'
+            : `${counted(logs.data.totalCount, 'drive')}${isFiltered ? ' with these filters' : ''}, newest first.`
         }
         actions={
           <>

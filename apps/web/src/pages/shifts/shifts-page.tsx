@@ -12,7 +12,9 @@ import { informativeColumnIds } from '../../parts/data-table.js';
 import { EmptyState } from '../../parts/empty-state.js';
 import { PageHead } from '../../parts/page-head.js';
 import { QueryView } from '../../parts/query-view.js';
+import { RowSkeletons } from '../../parts/skeletons.js';
 import { ButtonLink } from '../../parts/text-link.js';
+import { useOnce } from '../../parts/use-once.js';
 import { ColumnChoice } from './column-choice.js';
 import { DistributionSection } from './distribution-section.js';
 import { SHIFT_COLUMNS, USUAL_COLUMNS } from './shift-columns.js';
@@ -38,6 +40,8 @@ export function ShiftsPage() {
   const { sort: _, ...filter } = listing;
   const facets = useQuery(shiftQueries.facets(filter)).data;
   const first = useQuery(shiftQueries.page(listing, undefined));
+  // There are many filters, and their column has its room: the list is drawn first.
+  const hasFilters = useOnce(!first.isPending);
   const go = (change: Partial<ShiftsSearch>) =>
     void navigate({ to: '/shifts', search: { ...search, ...change }, resetScroll: false });
   // What is empty or constant is told from the first page: a column must not come and go while the list is scrolled.
@@ -49,8 +53,9 @@ export function ShiftsPage() {
       <PageHead
         title={role === 'tester' ? 'My shifts' : 'Shifts'}
         lead={
-          first.data &&
-          `${counted(first.data.totalCount, 'shift')}${isFiltered(search) ? ' with these filters' : ''}, ${sort === 'newest' ? 'newest' : 'largest'} first.`
+          first.data === undefined
+            ? '\u00a0'
+            : `${counted(first.data.totalCount, 'shift')}${isFiltered(search) ? ' with these filters' : ''}, ${sort === 'newest' ? 'newest' : 'largest'} first.`
         }
         actions={
           <Group gap="xs">
@@ -75,18 +80,22 @@ export function ShiftsPage() {
       <div className={classes.layout}>
         <details className={classes.filters} open={!isNarrow}>
           <summary>Filters ({filterCount(search)})</summary>
-          <ShiftFilters
-            search={search}
-            facets={facets}
-            onChange={go}
-            onClear={() =>
-              void navigate({
-                to: '/shifts',
-                search: { sort: search.sort, columns: search.columns, quantity: search.quantity },
-                resetScroll: false,
-              })
-            }
-          />
+          {hasFilters ? (
+            <ShiftFilters
+              search={search}
+              facets={facets}
+              onChange={go}
+              onClear={() =>
+                void navigate({
+                  to: '/shifts',
+                  search: { sort: search.sort, columns: search.columns, quantity: search.quantity },
+                  resetScroll: false,
+                })
+              }
+            />
+          ) : (
+            <RowSkeletons />
+          )}
         </details>
         <div>
           <QueryView

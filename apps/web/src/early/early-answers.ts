@@ -1,0 +1,45 @@
+/** An answer that nobody took by then is asked for again, as it may be out of date (ms). */
+const KEPT_MS = 10_000;
+
+/** What the server said, as it was sent. */
+interface Early {
+  readonly data: unknown;
+}
+
+const answers = new Map<string, Promise<Early | undefined>>();
+
+/** Asks for something that the page will ask for. Undefined when there is no good answer. */
+export function askEarly(url: string): Promise<Early | undefined> {
+  const answer = read(url).catch(() => undefined);
+  answers.set(keyOf(url), answer);
+  setTimeout(() => answers.delete(keyOf(url)), KEPT_MS);
+  return answer;
+}
+
+async function read(url: string): Promise<Early | undefined> {
+  const response = await fetch(url, { credentials: 'same-origin' });
+  return response.ok ? { data: await response.json() } : undefined;
+}
+
+/**
+ * The answer to what was asked early, for one taker, who asks by himself where there is none. One who no longer wants it
+ * leaves it for the next.
+ */
+export async function takeEarly(url: string, signal?: AbortSignal): Promise<Early | undefined> {
+  const answer = await answers.get(keyOf(url));
+  if (!signal?.aborted) answers.delete(keyOf(url));
+  return answer;
+}
+
+/** After a change, or when somebody else is signed in, nothing holds that was asked before. */
+export function forgetEarly(): void {
+  answers.clear();
+}
+
+/** The same question, in whatever order its values are written. */
+function keyOf(url: string): string {
+  const [path, query] = url.split('?');
+  const values = new URLSearchParams(query);
+  values.sort();
+  return `${path}?${values}`;
+}

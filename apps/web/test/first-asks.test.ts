@@ -1,0 +1,34 @@
+import { describe, expect, it } from 'vitest';
+import { firstAsks, fleetAsks } from '../src/early/first-asks.js';
+
+const asksOf = (address: string) => {
+  const { pathname, searchParams } = new URL(address, 'http://club.example');
+  return firstAsks(pathname.slice(1), searchParams);
+};
+
+describe('what is asked for before the script of a page is there', () => {
+  it.each(['/sign-in', '/setup', '/join/secret', '/reset/secret', '/apply'])('nothing on %s', (address) => {
+    expect(asksOf(address)).toEqual([]);
+  });
+
+  it('who is signed in, on every other page', () => {
+    expect(asksOf('/account')).toEqual(['/session']);
+    expect(asksOf('/fleet')[0]).toBe('/session');
+  });
+
+  it('a drive and its notes, but not its many shifts, and nothing on the page of uploads', () => {
+    expect(asksOf('/logs/abc?from=10')).toEqual(['/session', '/logs/abc', '/logs/abc/notes']);
+    expect(asksOf('/logs/upload')).toEqual(['/session']);
+  });
+
+  it('a list only where nothing was chosen', () => {
+    expect(asksOf('/shifts')).toContain('/shifts?sort=newest&limit=200');
+    expect(asksOf('/shifts?kind=2-3').filter((ask) => ask.startsWith('/shifts'))).toEqual([]);
+  });
+
+  it('the figures of the fleet for a gearbox', () => {
+    expect(fleetAsks('tern-6', new URLSearchParams())).toContain('/fleet/matrix?platform=tern-6&measure=flare');
+    const narrowed = fleetAsks('tern-6', new URLSearchParams('revision=r1'));
+    expect(narrowed.filter((ask) => ask.startsWith('/fleet/matrix'))).toEqual([]);
+  });
+});
