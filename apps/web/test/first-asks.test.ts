@@ -26,6 +26,12 @@ describe('what is asked for before the script of a page is there', () => {
     expect(asksOf('/shifts?kind=2-3').filter((ask) => ask.startsWith('/shifts'))).toEqual([]);
   });
 
+  it('what two revisions did, but no outcome of a draft', () => {
+    const outcomes = (address: string) => asksOf(address).filter((ask) => ask.startsWith('/compare/outcomes'));
+    expect(outcomes('/compare?base=r1&other=r2')).toEqual(['/compare/outcomes?base=r1&other=r2']);
+    expect(outcomes('/compare?base=r1&other=draft:d1')).toEqual([]);
+  });
+
   it('the figures of the fleet for a gearbox', () => {
     expect(fleetAsks('tern-6', new URLSearchParams())).toContain('/fleet/matrix?platform=tern-6&measure=flare');
     const narrowed = fleetAsks('tern-6', new URLSearchParams('revision=r1'));

@@ -18,7 +18,9 @@ export function askEarly(url: string): Promise<Early | undefined> {
 
 async function read(url: string): Promise<Early | undefined> {
   const response = await fetch(url, { credentials: 'same-origin' });
-  return response.ok ? { data: await response.json() } : undefined;
+  // A refusal is read as well: as long as it is not, the browser holds its connection.
+  const text = await response.text();
+  return response.ok ? { data: JSON.parse(text) } : undefined;
 }
 
 /**

@@ -53,5 +53,7 @@ function comparison(query: URLSearchParams): string[] {
   const [base, other] = [query.get('base'), query.get('other')];
   if (base === null || other === null) return [];
   const both = new URLSearchParams({ base, other });
-  return [`/compare/outcomes?${both}`, `/compare/tables?${both}`];
+  const tables = `/compare/tables?${both}`;
+  // A draft was driven by nobody.
+  return [base, other].some((side) => side.startsWith('draft:')) ? [tables] : [`/compare/outcomes?${both}`, tables];
 }
