@@ -102,11 +102,6 @@ export class BenchClub {
     });
   }
 
-  /** Has a log that was analysed before read anew at the next start. */
-  queueAgain(logId: string): Promise<unknown> {
-    return this.withStore((store) => store.jobs.enqueue(jobOf(logId)));
-  }
-
   /** Waits until a log is analysed. */
   async ready(logId: string): Promise<void> {
     for (;;) {

@@ -46,20 +46,20 @@ export async function benchOneLog(megabytes: number, runs: number): Promise<unkn
   console.log(`\nOne log of ${megabytes} MB, twelve columns at 100 Hz: decode, detect, measure, grade, store`);
   const python = findPython();
   if (python === undefined) console.log('No python3 with pandas and scipy was found: nothing to compare with.');
-  const club = new BenchClub({ SYNCLINE_WORKERS: '1', SYNCLINE_MAX_LOG_BYTES: String(4 * 1024 * MIB) });
+  let waiting = await clubWith(path);
   const scratch = mkdtempSync(join(tmpdir(), 'syncline-bench-'));
   try {
-    await club.found(headOf(path));
-    await club.stop();
-    const startCpuS = await processorOfStart(club);
-    const logId = await club.addLog(path, 'long-drive.csv');
     const [ours, theirs, decodedS]: [Run[], ScriptReport[], number[]] = [[], [], []];
     const setupPath = join(scratch, 'setup.json');
-    writeFileSync(setupPath, JSON.stringify(setupOf(club)));
+    writeFileSync(setupPath, JSON.stringify(setupOf(waiting.club)));
     const found = join(scratch, 'shifts.sqlite');
     for (let run = 0; run < runs; run++) {
-      if (run > 0) await club.queueAgain(logId);
-      ours.push(await analyse(club, logId, startCpuS));
+      // A log that was analysed before has results to take away first.
+      if (run > 0) {
+        await waiting.club.end();
+        waiting = await clubWith(path);
+      }
+      ours.push(await analyse(waiting));
       decodedS.push(decode(path));
       if (python !== undefined) theirs.push(runScript(python, [path, setupPath, found]));
     }
@@ -100,6 +100,7 @@ export async function benchOneLog(megabytes: number, runs: number): Promise<unkn
     const peakMib = Math.max(...ours.map(({ peakBytes }) => peakBytes)) / MIB;
     const isBounded = peakMib * MIB <= MEMORY_LIMIT_BYTES;
     console.log(`memory of the server ${isBounded ? 'within' : 'NOT within'} ${MEMORY_LIMIT_BYTES / MIB} MiB`);
+    const { club, logId } = waiting;
     const shifts = await club.withStore((store) => store.read.shifts.ofLog(logId));
     if (shifts.length === 0) throw new Error('no shift was found');
     if (theirs.length === 0) return { megabytes, rows };
@@ -107,21 +108,30 @@ export async function benchOneLog(megabytes: number, runs: number): Promise<unkn
     console.log(agreementText(agreement));
     return { megabytes, rows, agreement };
   } finally {
-    await club.end();
+    await waiting.club.end();
     rmSync(scratch, { recursive: true, force: true });
   }
 }
 
-/** Processor seconds of a server that was started and has nothing to do. */
-async function processorOfStart(club: BenchClub): Promise<number> {
-  await club.start();
-  const cpuS = await club.metric(PROCESSOR);
+/** A club whose only log waits for its server to start, which without a log takes so much of the processor (s). */
+interface WaitingClub {
+  readonly club: BenchClub;
+  readonly logId: string;
+  readonly startCpuS: number;
+}
+
+async function clubWith(path: string): Promise<WaitingClub> {
+  const club = new BenchClub({ SYNCLINE_WORKERS: '1', SYNCLINE_MAX_LOG_BYTES: String(4 * 1024 * MIB) });
+  await club.found(headOf(path));
   await club.stop();
-  return cpuS;
+  await club.start();
+  const startCpuS = await club.metric(PROCESSOR);
+  await club.stop();
+  return { club, logId: await club.addLog(path, 'long-drive.csv'), startCpuS };
 }
 
 /** Has a fresh server do the job that waits in its store. */
-async function analyse(club: BenchClub, logId: string, startCpuS: number): Promise<Run> {
+async function analyse({ club, logId, startCpuS }: WaitingClub): Promise<Run> {
   await club.start();
   await club.ready(logId);
   const run = {

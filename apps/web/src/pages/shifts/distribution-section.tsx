@@ -27,11 +27,13 @@ const CHOICES = DISTRIBUTED.map((value) => ({ value, label: nameOf(value) }));
 
 interface DistributionSectionProps {
   readonly search: ShiftsSearch;
+  /** The library that draws is asked for from then on. */
+  readonly isPlotDue: boolean;
   readonly onChange: (change: Partial<ShiftsSearch>) => void;
 }
 
 /** How one quantity is spread over every shift that matches, not only those in sight. */
-export function DistributionSection({ search, onChange }: DistributionSectionProps) {
+export function DistributionSection({ search, isPlotDue, onChange }: DistributionSectionProps) {
   const quantity = drawnQuantity(search);
   const query = useQuery(shiftQueries.distribution(filterOf(search), quantity));
   const bins = useMemo(() => (query.data === undefined ? [] : binsOf(query.data)), [query.data]);
@@ -56,7 +58,7 @@ export function DistributionSection({ search, onChange }: DistributionSectionPro
       <QueryView query={query} skeleton={<BlockSkeleton height={HEIGHT_PX + 60} />}>
         {(found) => (
           <div style={{ opacity: query.isPlaceholderData ? 0.5 : 1 }} aria-busy={query.isPlaceholderData}>
-            <Distribution found={found} bins={bins} search={search} />
+            <Distribution found={found} bins={bins} search={search} isPlotDue={isPlotDue} />
           </div>
         )}
       </QueryView>
@@ -68,9 +70,10 @@ interface DistributionProps {
   readonly found: ShiftDistributionResponse;
   readonly bins: readonly Bin[];
   readonly search: ShiftsSearch;
+  readonly isPlotDue: boolean;
 }
 
-function Distribution({ found, bins, search }: DistributionProps) {
+function Distribution({ found, bins, search, isPlotDue }: DistributionProps) {
   const { quantity, measuredCount, unmeasuredCount, p05, p50, p95 } = found;
   const { title, unit } = MEASURED[quantity];
   const quantiles = useMemo(() => quantileMarks({ p05, p50, p95 }), [p05, p50, p95]);
@@ -80,13 +83,17 @@ function Distribution({ found, bins, search }: DistributionProps) {
     <>
       <p style={{ margin: '0 0 6px', fontSize: 13 }}>{words}</p>
       <Suspense fallback={<BlockSkeleton height={HEIGHT_PX} />}>
-        <Histogram
-          bins={bins}
-          quantiles={quantiles}
-          axisLabel={nameOf(quantity)}
-          label={`Histogram of ${title.toLowerCase()} over ${counted(measuredCount, 'shift')}. ${words}`}
-          height={HEIGHT_PX}
-        />
+        {isPlotDue ? (
+          <Histogram
+            bins={bins}
+            quantiles={quantiles}
+            axisLabel={nameOf(quantity)}
+            label={`Histogram of ${title.toLowerCase()} over ${counted(measuredCount, 'shift')}. ${words}`}
+            height={HEIGHT_PX}
+          />
+        ) : (
+          <BlockSkeleton height={HEIGHT_PX} />
+        )}
       </Suspense>
       <Folded summary="As a table">
         {() => (

@@ -40,8 +40,8 @@ export function ShiftsPage() {
   const { sort: _, ...filter } = listing;
   const facets = useQuery(shiftQueries.facets(filter)).data;
   const first = useQuery(shiftQueries.page(listing, undefined));
-  // There are many filters, and their column has its room: the list is drawn first.
-  const hasFilters = useOnce(!first.isPending);
+  // The list is drawn first: filters, of which there are many, and the plot have their room and come after it.
+  const hasList = useOnce(!first.isPending);
   const go = (change: Partial<ShiftsSearch>) =>
     void navigate({ to: '/shifts', search: { ...search, ...change }, resetScroll: false });
   // What is empty or constant is told from the first page: a column must not come and go while the list is scrolled.
@@ -80,7 +80,7 @@ export function ShiftsPage() {
       <div className={classes.layout}>
         <details className={classes.filters} open={!isNarrow}>
           <summary>Filters ({filterCount(search)})</summary>
-          {hasFilters ? (
+          {hasList ? (
             <ShiftFilters
               search={search}
               facets={facets}
@@ -105,7 +105,7 @@ export function ShiftsPage() {
           >
             {({ totalCount }) => (
               <>
-                <DistributionSection search={search} onChange={go} />
+                <DistributionSection search={search} isPlotDue={hasList} onChange={go} />
                 <ShiftTable
                   key={JSON.stringify([listing, isCards])}
                   listing={listing}
