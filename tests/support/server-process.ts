@@ -1,8 +1,13 @@
 import { type ChildProcess, spawn } from 'node:child_process';
+import { readFileSync } from 'node:fs';
 import { createInterface } from 'node:readline';
 import { fileURLToPath } from 'node:url';
 
-const MAIN = fileURLToPath(new URL('../../apps/server/dist/main.js', import.meta.url));
+const inRoot = (path: string) => fileURLToPath(new URL(`../../${path}`, import.meta.url));
+/** As `npm start` starts it: what it says after the build. */
+const [, ENVIRONMENT, NODE_OPTIONS, MAIN] = /&& ((?:\w+=\S+ )*)node ((?:--\S+ )*)(\S+)$/.exec(
+  JSON.parse(readFileSync(inRoot('package.json'), 'utf8')).scripts.start,
+) as unknown as [string, string, string, string];
 const START_LIMIT_MS = 30_000;
 
 /** The real server in a process of its own, so that it can be killed. */
@@ -24,9 +29,10 @@ export async function startServerProcess(
   settings: Readonly<Record<string, string>> = {},
   nodeOptions: readonly string[] = [],
 ): Promise<ServerProcess> {
-  const child = spawn(process.execPath, [...nodeOptions, MAIN], {
+  const child = spawn(process.execPath, [...words(NODE_OPTIONS), ...nodeOptions, inRoot(MAIN)], {
     env: {
       ...process.env,
+      ...Object.fromEntries(words(ENVIRONMENT).map((entry) => entry.split('='))),
       SYNCLINE_DATA: dataFolder,
       SYNCLINE_PORT: '0',
       SYNCLINE_LOG_LEVEL: 'info',
@@ -66,4 +72,8 @@ function listeningAddress(child: ChildProcess, ended: Promise<unknown>): Promise
       resolve((JSON.parse(line) as { address: string }).address);
     });
   });
+}
+
+function words(text: string): string[] {
+  return text.split(' ').filter((word) => word !== '');
 }

@@ -148,7 +148,7 @@ export async function buildApp(options: AppOptions): Promise<BuiltApp> {
   app.setValidatorCompiler(validatorCompiler);
   app.setSerializerCompiler(serializerCompiler);
 
-  const pool = createWorkerPool(settings.workerCount, app.log);
+  const pool = createWorkerPool(app.log);
   // Logs wait since the last run: a thread starts while the rest of the server does.
   if (store.read.jobs.hasUrgent()) pool.standBy();
   const fleetQueries = createFleetQueryPool(settings.dataFolder, app.log);

@@ -27,6 +27,10 @@ function isMade(path: string): boolean {
   return existsSync(join(ROOT, path.replace('/dist/', '/src/').replace(/\.js$/, '.ts')));
 }
 
+function commandOf(container: string): string[] {
+  return JSON.parse(/^CMD (\[.*\])$/m.exec(container)?.[1] ?? '[]') as string[];
+}
+
 describe('the unit of systemd', () => {
   const entries = new Map(
     UNIT.split('\n')
@@ -36,11 +40,21 @@ describe('the unit of systemd', () => {
 
   it('starts what the build makes, from where the guide installs it', () => {
     expect(entries.get('WorkingDirectory')).toBe(INSTALLED);
-    const [node, program] = (entries.get('ExecStart') ?? '').split(' ');
+    const [node, ...options] = (entries.get('ExecStart') ?? '').split(' ');
     expect(node).toBe('/usr/bin/node');
-    expect(isMade(program)).toBe(true);
+    expect(isMade(options.at(-1) ?? '')).toBe(true);
     expect(RUNNING).toContain(`git clone <this repository> ${INSTALLED}`);
     expect(existsSync(join(ROOT, (entries.get('Documentation') ?? '').replace(`file://${INSTALLED}/`, '')))).toBe(true);
+  });
+
+  it('starts it like `npm start` and the container, with the same bounds on memory', () => {
+    const started = /&& MALLOC_ARENA_MAX=(\d+) node (.*)$/.exec(JSON.parse(inRoot('package.json')).scripts.start);
+    expect(started).not.toBeNull();
+    const [, arenas, options] = started!;
+    expect(entries.get('ExecStart')).toBe(`/usr/bin/node ${options}`);
+    expect(entries.get('Environment')).toContain(` MALLOC_ARENA_MAX=${arenas} `);
+    expect(commandOf(CONTAINER)).toEqual(['node', ...options!.split(' ')]);
+    expect(CONTAINER).toMatch(new RegExp(`^ENV [^]*?MALLOC_ARENA_MAX=${arenas} `, 'm'));
   });
 
   it('sets what there is to set, and data folder, user and file of settings are those of the guide', () => {
@@ -73,9 +87,9 @@ describe('the unit of systemd', () => {
 
 describe('the container', () => {
   it('starts what the build makes, with settings that there are, as the user whose folder it is', () => {
-    const command = JSON.parse(/^CMD (\[.*\])$/m.exec(CONTAINER)?.[1] ?? '[]') as string[];
+    const command = commandOf(CONTAINER);
     expect(command[0]).toBe('node');
-    expect(isMade(command[1])).toBe(true);
+    expect(isMade(command.at(-1) ?? '')).toBe(true);
     const settings = loadSettings({}, settingsIn(CONTAINER));
     expect(settings).toMatchObject({ host: '0.0.0.0', dataFolder: '/var/lib/syncline' });
     expect(CONTAINER).toContain(`EXPOSE ${settings.port}\n`);

@@ -1,11 +1,12 @@
 import { rmSync } from 'node:fs';
+import { join } from 'node:path';
 import type { AnalysisRunResponse, CandidateResponse, LogResponse, ShiftRow } from '@syncline/contract';
 import { DEFAULT_POLICY } from '@syncline/shifts';
 import type { NewShift } from '@syncline/store';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { createAnalyseLog } from '../src/jobs/analyse-log.js';
 import { ANALYSIS_VERSION } from '../src/jobs/analysis-version.js';
-import { ShiftPacker } from '../src/workers/packed-shifts.js';
+import { Packer, type Packs } from '../src/workers/packs.js';
 import { Client } from './support/client.js';
 import { type Club, drive, foundClub, made } from './support/club.js';
 import { startServer, type TestServer } from './support/server.js';
@@ -36,8 +37,8 @@ beforeAll(async () => {
 });
 afterAll(() => server.close());
 
-const packed = (shifts: readonly NewShift[]): readonly Uint8Array[] => {
-  const packer = new ShiftPacker();
+const packed = (shifts: readonly NewShift[]): Packs<NewShift> => {
+  const packer = new Packer<NewShift>(join(server.store.status().folder, 'shifts'));
   for (const shift of shifts) packer.add(shift);
   return packer.result();
 };
@@ -191,7 +192,7 @@ describe('a new grading policy', () => {
               statedCalibration: null,
               durationS: 12,
               shiftPacks: packed(before),
-              lockUps: [],
+              lockUpPacks: { path: '', sizes: [] },
               marks: [],
               sampleFindings: sampleFindings!,
               readFindings: readFindings!,

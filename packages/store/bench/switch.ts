@@ -83,7 +83,7 @@ function collectOne(store: Store, runId: string, random: () => number): void {
     logId,
     outcome: 'analysed',
     problem: null,
-    found,
+    found: { ...found, lockUps: [...found.lockUps] },
     shifts: Array.from({ length: SHIFTS_PER_LOG }, () => randomShift(random)),
     analysisVersion,
     policyVersion,

@@ -3,6 +3,7 @@ import type { CarFacts, GradingPolicy } from '@syncline/shifts';
 import type { AnalysisInput, NewShift, Store } from '@syncline/store';
 import { problem } from '../problem-error.js';
 import type { AnalysisOutcome } from '../workers/analysis-task.js';
+import { unpacked } from '../workers/packs.js';
 import { assessShift } from './assess-shift.js';
 import { foundShifts } from './found-shifts.js';
 import { analysisJob, backgroundAnalysisJob, regradeJob } from './job-kinds.js';
@@ -20,9 +21,10 @@ export function createAnalyseLog(setup: AnalysisSetup, analysisVersion: number):
     const input = store.read.logs.findAnalysisInput(context.job.logId ?? '');
     if (!input) throw new Error(`job ${context.job.id} is about no log`);
     const file = store.signals.newFile(input.logId);
-    const outcome = await runAnalysis(setup, { input, signalPath: file.path }, context);
-    keepOutcome(store, context, { outcome, signalFile: file.name, input, analysisVersion });
-    if (outcome.kind === 'ready') enqueueWatches(store, input.logId);
+    await runAnalysis(setup, { input, signalPath: file.path }, context, (outcome) => {
+      keepOutcome(store, context, { outcome, signalFile: file.name, input, analysisVersion });
+      if (outcome.kind === 'ready') enqueueWatches(store, input.logId);
+    });
   };
 }
 
@@ -49,12 +51,13 @@ function keepOutcome(
       return;
     case 'refused':
     case 'ready': {
-      const { kind, signalIds, shiftPacks, traffics: _traffics, ...found } = outcome;
+      const { kind, signalIds, shiftPacks, lockUpPacks, traffics: _traffics, ...found } = outcome;
       store.repeatable(() => {
         const now = store.read.logs.findAnalysisInput(logId) ?? input;
         store.logs.replaceAnalysis({
           ...found,
           ...gradeByPolicyInForce({ used: input, now }, foundShifts(shiftPacks)),
+          lockUps: unpacked(lockUpPacks),
           lease,
           logId,
           state: kind,

@@ -1,6 +1,8 @@
 import { PROBLEMS } from '@syncline/contract';
 import { type AnalysisRun, MAX_ATTEMPTS, type Store, type StoredProblem } from '@syncline/store';
 import { ProblemError } from '../problem-error.js';
+import type { AnalysisOutcome } from '../workers/analysis-task.js';
+import { unpacked } from '../workers/packs.js';
 import { assessShift } from './assess-shift.js';
 import { compareResults } from './compare-results.js';
 import { foundShifts } from './found-shifts.js';
@@ -25,36 +27,44 @@ export function createRereadLog(setup: AnalysisSetup): JobHandler {
     if (!input) throw new Error(`job ${context.job.id} is about no log`);
     try {
       const file = store.signals.newFile(logId);
-      const outcome = await runAnalysis(setup, { input, signalPath: file.path }, context);
-      if (outcome.kind === 'unreadable' || outcome.kind === 'awaitingMap') {
-        keepRegraded(store, context, problemOf(outcome));
-        return;
-      }
-      const { kind, signalIds, shiftPacks, traffics: _traffics, ...found } = outcome;
-      const shifts = [...foundShifts(shiftPacks)];
-      store.analysisRuns.keep({
-        lease: context.lease,
-        runId: run.id,
-        logId,
-        outcome: 'analysed',
-        problem: kind === 'refused' ? outcome.problem : null,
-        found: {
-          ...found,
-          state: kind,
-          problem: kind === 'refused' ? outcome.problem : null,
-          signalFile: { name: file.name, signalIds },
-        },
-        shifts,
-        analysisVersion: run.analysisVersion,
-        policyVersion: run.policyVersion,
-        changes: compareResults(store.read.shifts.ofLog(logId), shifts),
-      });
+      await runAnalysis(setup, { input, signalPath: file.path }, context, (outcome) =>
+        keepReread(store, context, outcome, file.name),
+      );
     } catch (error) {
       const isLast = error instanceof ProblemError || context.job.attempt >= MAX_ATTEMPTS;
       if (context.signal.aborted || !isLast) throw error;
       keepRegraded(store, context, toProblem(error));
     }
   };
+}
+
+function keepReread(store: Store, context: JobContext, outcome: AnalysisOutcome, signalFile: string): void {
+  if (outcome.kind === 'unreadable' || outcome.kind === 'awaitingMap') {
+    keepRegraded(store, context, problemOf(outcome));
+    return;
+  }
+  const { logId, run } = findSubject(store, context);
+  const { kind, signalIds, shiftPacks, lockUpPacks, traffics: _traffics, ...found } = outcome;
+  const shifts = [...foundShifts(shiftPacks)];
+  const problem = kind === 'refused' ? outcome.problem : null;
+  store.analysisRuns.keep({
+    lease: context.lease,
+    runId: run.id,
+    logId,
+    outcome: 'analysed',
+    problem,
+    found: {
+      ...found,
+      lockUps: [...unpacked(lockUpPacks)],
+      state: kind,
+      problem,
+      signalFile: { name: signalFile, signalIds },
+    },
+    shifts,
+    analysisVersion: run.analysisVersion,
+    policyVersion: run.policyVersion,
+    changes: compareResults(store.read.shifts.ofLog(logId), shifts),
+  });
 }
 
 function keepRegraded(store: Store, context: JobContext, problem: StoredProblem | null): void {

@@ -16,14 +16,16 @@ export interface AnalysisSetup {
 }
 
 /**
- * Decodes and analyses one log on a worker thread. What it unpacks on disk is gone afterwards, however it ends. How the
- * bus of a capture was spoken is kept at once: that holds whatever becomes of its samples.
+ * Decodes and analyses one log on a worker thread and has the outcome kept. What is on disk meanwhile, packs of the
+ * outcome too, is gone afterwards, however it ends. How the bus of a capture was spoken is kept at once: that holds
+ * whatever becomes of its samples.
  */
 export async function runAnalysis(
   setup: AnalysisSetup,
   { input, signalPath }: { readonly input: AnalysisInput; readonly signalPath: string },
   { signal, report }: Pick<JobContext, 'signal' | 'report'>,
-): Promise<AnalysisOutcome> {
+  keep: (outcome: AnalysisOutcome) => void,
+): Promise<void> {
   const { store, pool, maxUnpackedBytes, minFreeBytes } = setup;
   const { port1, port2 } = new MessageChannel();
   port1.on('message', ({ progress, logState }: AnalysisProgress) => report(progress, logState));
@@ -41,7 +43,7 @@ export async function runAnalysis(
       const check = checkTraffics(outcome.traffics, platform, store.read.dialects.listProfiles(platform.id));
       store.captures.keep({ logId, traffics: outcome.traffics, check });
     }
-    return outcome;
+    keep(outcome);
   } finally {
     port1.close();
     await rm(scratchFolder, { recursive: true, force: true });

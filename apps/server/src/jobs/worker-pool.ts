@@ -1,7 +1,7 @@
 import { fileURLToPath } from 'node:url';
 import type { FastifyBaseLogger } from 'fastify';
 import { Piscina } from 'piscina';
-import type { AnalysisOutcome, AnalysisTask } from '../workers/analysis-task.js';
+import { type AnalysisOutcome, type AnalysisTask, isLong } from '../workers/analysis-task.js';
 import type {
   DraftPreviewOutcome,
   DraftPreviewTask,
@@ -10,7 +10,7 @@ import type {
 } from '../workers/proposals/preview-task.js';
 import type { ProposalOutcome, ProposalTask } from '../workers/proposals/proposal-task.js';
 
-/** Threads for decoding, analysis and proposals. One that dies fails its task and is replaced. */
+/** Threads for decoding, analysis and proposals, as many as there are tasks. One that dies fails its task only. */
 export interface WorkerPool {
   /** Has a thread ready for a log that is about to come: to start one takes a quarter of a second. */
   standBy(): void;
@@ -33,36 +33,60 @@ const IDLE_MS = 30_000;
 /** Room for new objects (MiB). What a thread makes is short-lived; the usual 48 are filled before the collector begins. */
 const YOUNG_MIB = 12;
 
-export function createWorkerPool(threadCount: number, log: FastifyBaseLogger): WorkerPool {
-  const pool = new Piscina({
-    filename: ANALYSIS_FILE,
-    minThreads: 0,
-    maxThreads: threadCount,
-    idleTimeout: IDLE_MS,
-    resourceLimits: { maxYoungGenerationSizeMb: YOUNG_MIB },
-  });
-  // A thread that breaks while it has nothing to do concerns no job.
+type RunOptions = Parameters<Piscina['run']>[1];
+
+export function createWorkerPool(log: FastifyBaseLogger): WorkerPool {
+  // A pool of one each: which thread has done a task is then known, and it alone can be ended.
+  const idle: Piscina[] = [];
+  const busy = new Set<Piscina>();
   let fault: string | undefined;
-  pool.on('error', (err) => {
-    fault = err instanceof Error ? err.message : String(err);
-    log.error({ event: 'worker.failed', err });
-  });
-  const run: Piscina['run'] = async (task, options) => {
-    const result = await pool.run(task, options);
-    fault = undefined;
-    return result;
-  };
+
+  function newThread(): Piscina {
+    const thread = new Piscina({
+      filename: ANALYSIS_FILE,
+      minThreads: 0,
+      maxThreads: 1,
+      idleTimeout: IDLE_MS,
+      resourceLimits: { maxYoungGenerationSizeMb: YOUNG_MIB },
+    });
+    // A thread that breaks while it has nothing to do concerns no job.
+    thread.on('error', (err) => {
+      fault = err instanceof Error ? err.message : String(err);
+      log.error({ event: 'worker.failed', err });
+    });
+    return thread;
+  }
+
+  async function run(task: unknown, options: RunOptions, isLast = false) {
+    const thread = idle.pop() ?? newThread();
+    busy.add(thread);
+    try {
+      const result = await thread.run(task, options);
+      fault = undefined;
+      return result;
+    } finally {
+      busy.delete(thread);
+      if (isLast) await thread.destroy();
+      else idle.push(thread);
+    }
+  }
+
   return {
     standBy() {
+      if (idle.some(({ threads }) => threads.length > 0)) return;
+      const thread = idle.at(-1) ?? newThread();
+      if (idle.length === 0) idle.push(thread);
       // What keeps a thread from starting is told by `error`, and by the first task.
-      if (pool.threads.length === 0) run(undefined, { name: 'standBy' }).catch(() => undefined);
+      thread.run(undefined, { name: 'standBy' }).catch(() => undefined);
     },
-    analyseLog: (task, signal) => run(task, { name: 'analyseLog', transferList: [task.port], signal }),
+    // What a long log leaves in a thread is memory that its results, which are stored next, have use for.
+    analyseLog: (task, signal) =>
+      run(task, { name: 'analyseLog', transferList: [task.port], signal }, isLong(task.input)),
     makeProposal: (task, signal) =>
       run(task, { name: 'makeProposal', filename: PROPOSAL_FILE, transferList: [task.port], signal }),
     previewProposal: (task, signal) => run(task, { name: 'previewProposal', filename: PREVIEW_FILE, signal }),
     previewDraft: (task, signal) => run(task, { name: 'previewDraft', filename: DRAFT_PREVIEW_FILE, signal }),
     fault: () => fault,
-    close: () => pool.destroy(),
+    close: async () => void (await Promise.all([...idle, ...busy].map((thread) => thread.destroy()))),
   };
 }

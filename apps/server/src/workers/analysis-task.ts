@@ -11,6 +11,15 @@ import type {
   StoredSignalList,
 } from '@syncline/store';
 import type { OriginalFile } from '@syncline/store/files';
+import type { AssessedShift } from '../jobs/assess-shift.js';
+import type { Packs } from './packs.js';
+
+/** A file of this size takes several times as long to read as a thread takes to start. */
+const LONG_LOG_BYTES = 8 * 2 ** 20;
+
+export function isLong({ sizeBytes }: Pick<AnalysisInput, 'sizeBytes'>): boolean {
+  return sizeBytes >= LONG_LOG_BYTES;
+}
 
 /** What a worker thread is told to do. */
 export interface AnalysisTask {
@@ -21,7 +30,7 @@ export interface AnalysisTask {
   readonly dialects: DialectKnowledge;
   /** Where the decoded signals go. */
   readonly signalPath: string;
-  /** Where files may be unpacked: a folder that is made when it is needed, and removed by the caller. */
+  /** Where files may be unpacked and what was found is put: made when it is needed, removed by the caller. */
   readonly scratchFolder: string;
   /** A file that unpacks to more is refused. */
   readonly maxUnpackedBytes: number;
@@ -63,9 +72,8 @@ export type AnalysisResult =
 
 export interface Found {
   readonly durationS: number;
-  /** For `unpackShifts`. */
-  readonly shiftPacks: readonly Uint8Array[];
-  readonly lockUps: readonly LockUpEpisode[];
+  readonly shiftPacks: Packs<AssessedShift>;
+  readonly lockUpPacks: Packs<LockUpEpisode>;
   readonly sampleFindings: SampleFindings;
   readonly readFindings: ReadFindingsDocument;
   readonly quality: LogQualityDocument;

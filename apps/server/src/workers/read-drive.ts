@@ -1,23 +1,21 @@
 import { availableParallelism } from 'node:os';
+import { join } from 'node:path';
 import { INDISPENSABLE_SIGNALS, SIGNAL_IDS, type SignalId, type SignalMap } from '@syncline/drivelog';
 import { createShiftFinder, type FoundEvents, type LockUpEpisode } from '@syncline/shifts';
 import type { InspectionDocument } from '@syncline/store';
-import { assessed } from '../jobs/assess-shift.js';
-import type { AnalysisProgress, AnalysisResult, AnalysisTask, Found } from './analysis-task.js';
+import { type AssessedShift, assessed } from '../jobs/assess-shift.js';
+import { type AnalysisProgress, type AnalysisResult, type AnalysisTask, type Found, isLong } from './analysis-task.js';
 import { toReadFindingsDocument } from './describe-file.js';
 import { toQualityDocument } from './describe-quality.js';
 import { eventOverflow, spanOverflow } from './find-overflow.js';
 import type { OpenLog } from './open-log.js';
-import { ShiftPacker } from './packed-shifts.js';
+import { Packer } from './packs.js';
 import { createRecorder, type DriveRecorder, type RecorderTask } from './recorder/drive-recorder.js';
 import { startRecorder } from './recorder/start-recorder.js';
 
-/** A file of this size takes long enough for its samples to be recorded by a thread of their own. */
-const LONG_LOG_BYTES = 8 * 2 ** 20;
-
 /** One pass: each batch of samples goes to the recorder and to the shift finder, and is let go. */
 export async function readDrive(
-  { input, signalPath }: AnalysisTask,
+  { input, signalPath, scratchFolder }: AnalysisTask,
   log: OpenLog,
   map: SignalMap,
   inspection: InspectionDocument,
@@ -28,14 +26,14 @@ export async function readDrive(
   const reading = log.read(map, car);
   const finder = createShiftFinder({ platform, car, options: { policy } });
   const reference = { gearRatios: platform.gears.map(({ ratio }) => ratio), car };
-  const recorder = await beginRecorder({ signalPath, signalIds: mapped, reference }, input.sizeBytes);
-  const shifts = new ShiftPacker();
-  const lockUps: LockUpEpisode[] = [];
+  const recorder = await beginRecorder({ signalPath, signalIds: mapped, reference }, isLong(input));
+  const shifts = new Packer<AssessedShift>(join(scratchFolder, 'shifts'));
+  const lockUps = new Packer<LockUpEpisode>(join(scratchFolder, 'lock-ups'));
   let overflow: string | undefined;
   const keep = (found: FoundEvents) => {
     for (const event of [...found.shifts, ...found.lockUps]) overflow ??= eventOverflow(event);
     for (const shift of found.shifts) shifts.add(assessed(shift, car, policy, platform));
-    lockUps.push(...found.lockUps);
+    for (const lockUp of found.lockUps) lockUps.add(lockUp);
   };
   try {
     for await (const batch of reading.batches) {
@@ -56,7 +54,7 @@ export async function readDrive(
     return judge(mapped, {
       durationS: sampleFindings.durationS,
       shiftPacks: shifts.result(),
-      lockUps,
+      lockUpPacks: lockUps.result(),
       sampleFindings,
       readFindings: toReadFindingsDocument(readFindings, inspection.format),
       quality: toQualityDocument(times, readFindings, quality),
@@ -69,12 +67,15 @@ export async function readDrive(
   } catch (error) {
     await recorder.abort();
     throw error;
+  } finally {
+    shifts.close();
+    lockUps.close();
   }
 }
 
-async function beginRecorder(task: RecorderTask, fileBytes: number): Promise<DriveRecorder> {
-  const isLong = fileBytes >= LONG_LOG_BYTES && availableParallelism() > 1;
-  return isLong ? startRecorder(task) : createRecorder(task);
+/** The samples of a long log are recorded by a thread of their own, where there is a processor for it. */
+async function beginRecorder(task: RecorderTask, isLongLog: boolean): Promise<DriveRecorder> {
+  return isLongLog && availableParallelism() > 1 ? startRecorder(task) : createRecorder(task);
 }
 
 /** Whether what was read can be graded, and if not whether another signal map would help. */

@@ -1,3 +1,4 @@
+import type { LockUpEpisode } from '@syncline/shifts';
 import type { Actor, Scope } from '../actor.js';
 import type { OutcomeCounts } from '../fleet/fleet.js';
 import type { JobLease, NewJob } from '../jobs/jobs.js';
@@ -54,10 +55,13 @@ export interface KindChange {
 export type ResultChanges = Readonly<Record<string, KindChange>>;
 
 /** All that an analysis finds beside shifts, as it waits with a run. */
-export type FoundBesideShifts = Omit<
-  AnalysisResult,
-  'lease' | 'logId' | 'shifts' | 'analysisVersion' | 'policyVersion' | 'candidateJobFor'
->;
+export interface FoundBesideShifts
+  extends Omit<
+    AnalysisResult,
+    'lease' | 'logId' | 'shifts' | 'lockUps' | 'analysisVersion' | 'policyVersion' | 'candidateJobFor'
+  > {
+  readonly lockUps: readonly LockUpEpisode[];
+}
 
 /**
  * `analysed` anew from the original; `regraded` from the stored measures; `failed`: it could not be read again, and

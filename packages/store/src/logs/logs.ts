@@ -208,7 +208,8 @@ export interface AnalysisResult {
   readonly durationS: number;
   /** In the order of the drive; gone through once. */
   readonly shifts: Iterable<NewShift>;
-  readonly lockUps: readonly LockUpEpisode[];
+  /** In the order of the drive; gone through once. */
+  readonly lockUps: Iterable<LockUpEpisode>;
   readonly sampleFindings: SampleFindings;
   readonly readFindings: ReadFindingsDocument;
   readonly inspection: InspectionDocument | null;

@@ -106,8 +106,10 @@ function insertLockUps({ db }: WriteContext, result: BesideShifts): void {
 }
 
 function* lockUpRows({ logId, lockUps: episodes }: BesideShifts): Generator<typeof lockUps.$inferInsert> {
-  for (const [position, episode] of episodes.entries()) {
-    yield { ...episode, id: `${logId}-L${String(position + 1).padStart(5, '0')}`, logId };
+  let count = 0;
+  for (const episode of episodes) {
+    count += 1;
+    yield { ...episode, id: `${logId}-L${String(count).padStart(5, '0')}`, logId };
   }
 }
 

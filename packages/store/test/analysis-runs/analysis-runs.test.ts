@@ -71,7 +71,6 @@ function collectOne(store: Store, runId: string, shifts: readonly NewShift[]): s
   } = aResult({
     lease: claimed.lease,
     logId,
-    lockUps: [aLockUp()],
     marks: [4.5],
   });
   store.analysisRuns.keep({
@@ -80,7 +79,7 @@ function collectOne(store: Store, runId: string, shifts: readonly NewShift[]): s
     logId,
     outcome: 'analysed',
     problem: null,
-    found,
+    found: { ...found, lockUps: [aLockUp()] },
     shifts,
     analysisVersion: 2,
     policyVersion: 2,
@@ -286,7 +285,7 @@ describe('an analysis run', () => {
       logId,
       outcome: 'analysed',
       problem: null,
-      found: { ...found, signalFile: { name, signalIds: ['inputSpeed'] as const } },
+      found: { ...found, lockUps: [], signalFile: { name, signalIds: ['inputSpeed'] as const } },
       shifts: [...shifts],
       analysisVersion: 2,
       policyVersion: 2,

@@ -87,7 +87,7 @@ function switchOver(store: Store, shifts: readonly NewShift[]): void {
       logId,
       outcome: 'analysed',
       problem: null,
-      found,
+      found: { ...found, lockUps: [] },
       shifts,
       changes: {},
       ...versions,
