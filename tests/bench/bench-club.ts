@@ -112,6 +112,14 @@ export class BenchClub {
     }
   }
 
+  /** How long the job of a log took that is ready, the first since the server was started (s): told right after it is. */
+  async jobSeconds(): Promise<number> {
+    for (;;) {
+      const seconds = await this.metric('syncline_job_seconds_sum{kind="analyseLog",outcome="done"}');
+      if (seconds > 0) return seconds;
+    }
+  }
+
   /** Sum over the samples of a metric whose line begins so, since the server was started. */
   async metric(beginning: string): Promise<number> {
     const response = await fetch(`${this.baseUrl}/metrics`, { headers: { authorization: `Bearer ${METRICS_TOKEN}` } });

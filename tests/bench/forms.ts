@@ -49,7 +49,7 @@ async function analysed(path: string, head: Uint8Array, mdfMap: SignalMapDocumen
     const logId = await club.addLog(path, path);
     await club.start();
     await club.ready(logId);
-    const seconds = await club.metric('syncline_job_seconds_sum{kind="analyseLog",outcome="done"}');
+    const seconds = await club.jobSeconds();
     const { peakBytes } = club;
     await club.stop();
     return { seconds, peakBytes, shiftCount: await club.withStore((store) => store.read.shifts.ofLog(logId).length) };

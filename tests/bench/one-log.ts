@@ -135,7 +135,7 @@ async function analyse({ club, logId, startCpuS }: WaitingClub): Promise<Run> {
   await club.start();
   await club.ready(logId);
   const run = {
-    wholeS: await club.metric('syncline_job_seconds_sum{kind="analyseLog",outcome="done"}'),
+    wholeS: await club.jobSeconds(),
     cpuS: (await club.metric(PROCESSOR)) - startCpuS,
     peakBytes: club.peakBytes,
   };
