@@ -8,8 +8,10 @@ import { lazySchemas } from './lazy-schemas.ts';
 const API_ORIGIN = 'http://127.0.0.1:8470';
 /** Less than that is not worth a second file (bytes). */
 const LEAST_PACKED = 1024;
-/** A module that so many pages share comes with each of them. */
-const MOST_PAGES = 6;
+/** A module that so many pages share comes with each of them: a few kB cost a slow machine less than one more file. */
+const SEVERAL_PAGES = 3;
+/** What brings a library that draws; it comes after the figures. */
+const PLOTS = /[\\/]src[\\/].*(plot|figure|histogram|profiles)/;
 
 /** Packs scripts and styles once, as small as can be, so that the server never spends time on it. */
 function packAssets(): Plugin {
@@ -31,7 +33,7 @@ function packAssets(): Plugin {
 
 const EARLY = 'src/early/early.ts';
 
-/** Puts the script that asks early before all others, as a file of its own: it waits for nothing that comes after it. */
+/** Puts the script that asks early before all others, as a file of its own: it runs as soon as it is there. */
 function loadEarly(): Plugin {
   return {
     name: 'load-early',
@@ -40,7 +42,7 @@ function loadEarly(): Plugin {
       handler(html, { bundle }) {
         const built = Object.values(bundle ?? {}).find(({ name }) => name === 'early');
         const place = bundle === undefined ? EARLY : built?.fileName;
-        return html.replace(/<base .*/, `$&\n    <script type="module" crossorigin src="./${place}"></script>`);
+        return html.replace(/<base .*/, `$&\n    <script type="module" async crossorigin src="./${place}"></script>`);
       },
     },
   };
@@ -72,7 +74,7 @@ export default defineConfig({
               priority: 30,
             },
             { name: 'uplot', test: /node_modules[\\/]uplot[\\/]/, priority: 30 },
-            { name: 'shared', minShareCount: MOST_PAGES, priority: 20 },
+            { name: 'shared', minShareCount: SEVERAL_PAGES, test: (id) => !PLOTS.test(id), priority: 20 },
           ],
         },
       },

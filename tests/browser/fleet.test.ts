@@ -342,6 +342,7 @@ describe('a page that opens', () => {
     const { items: cars } = await apis.maintainer.get<{ items: { id: string }[] }>('/vehicles?limit=1');
     const { items: maps } = await apis.maintainer.get<{ items: { id: string }[] }>('/calibrations');
     const paths = [
+      '/fleet',
       '/shifts',
       '/logs',
       `/logs/${drives[0]!.id}`,

@@ -95,6 +95,12 @@ describe('the fleet', () => {
     }
   });
 
+  it('has the matrix of the first gearbox of the list where none is named', async () => {
+    const { items } = await made(reviewer.get('/platforms?limit=200'));
+    const named: MatrixResponse = await made(reviewer.get(`/fleet/matrix?platform=${items[0].id}&measure=flare`));
+    expect(await made(reviewer.get('/fleet/matrix?measure=flare'))).toEqual(named);
+  });
+
   it('has the matrix of every temperature side by side, each as it is alone', async () => {
     const { panels, loadBands }: MatricesResponse = await made(reviewer.get('/fleet/matrices?platform=skua'));
     expect(panels.map(({ fluidTemperatureBand }) => fluidTemperatureBand.index)).toEqual([0, 1, 2, 3, 4]);

@@ -17,13 +17,19 @@ const router = createAppRouter(queryClient);
 const container = document.getElementById('root');
 if (container === null) throw new Error('index.html lacks the element #root');
 
+/** A page that is not there by then is shown as on its way (ms). */
+const PATIENCE_MS = 1000;
+
 startEarly(router, queryClient);
-createRoot(container).render(
-  <StrictMode>
-    <MantineProvider theme={theme} cssVariablesResolver={cssVariables} defaultColorScheme="auto">
-      <QueryClientProvider client={queryClient}>
-        <RouterProvider router={router} />
-      </QueryClientProvider>
-    </MantineProvider>
-  </StrictMode>,
+// What is shown as on its way is work thrown away, and is made to stand for half a second that the page is there already.
+void Promise.race([router.load(), new Promise((resolve) => setTimeout(resolve, PATIENCE_MS))]).finally(() =>
+  createRoot(container).render(
+    <StrictMode>
+      <MantineProvider theme={theme} cssVariablesResolver={cssVariables} defaultColorScheme="auto">
+        <QueryClientProvider client={queryClient}>
+          <RouterProvider router={router} />
+        </QueryClientProvider>
+      </MantineProvider>
+    </StrictMode>,
+  ),
 );

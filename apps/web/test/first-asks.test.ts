@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { firstAsks, fleetAsks } from '../src/early/first-asks.js';
+import { firstAsks, matrixOf, proposalAsks } from '../src/early/first-asks.js';
 
 const asksOf = (address: string) => {
   const { pathname, searchParams } = new URL(address, 'http://club.example');
@@ -32,9 +32,16 @@ describe('what is asked for before the script of a page is there', () => {
     expect(outcomes('/compare?base=r1&other=draft:d1')).toEqual([]);
   });
 
-  it('the figures of the fleet for a gearbox', () => {
-    expect(fleetAsks('tern-6', new URLSearchParams())).toContain('/fleet/matrix?platform=tern-6&measure=flare');
-    const narrowed = fleetAsks('tern-6', new URLSearchParams('revision=r1'));
-    expect(narrowed.filter((ask) => ask.startsWith('/fleet/matrix'))).toEqual([]);
+  it('what a proposal is read with', () => {
+    const proposal = { baseRevisionId: 'r7', platformId: 'tern-6', layoutVersion: 2 };
+    expect(proposalAsks(proposal)).toEqual(['/revisions/r7', '/platforms/tern-6', '/platforms/tern-6/layouts/2']);
+  });
+
+  it('the matrix of the fleet where no more than a gearbox was chosen, without knowing which is the first', () => {
+    const matrices = (address: string) => asksOf(address).filter((ask) => ask.startsWith('/fleet/matrix'));
+    expect(matrices('/fleet')).toEqual(['/fleet/matrix?measure=flare']);
+    expect(matrices('/fleet?platform=tern-6')).toEqual([matrixOf('tern-6')]);
+    expect(matrices('/fleet?revision=r1')).toEqual([]);
+    expect(matrices('/fleet?platform=tern-6&revision=r1')).toEqual([]);
   });
 });

@@ -12,6 +12,10 @@ export const fleetFilter = z.object({
   engine: z.string().trim().min(1).max(120).optional().describe('only cars with this engine, as their owners wrote it'),
 });
 export const matrixQuery = fleetFilter.extend({ measure: outcomeMeasure.default('flare') });
+/** A page that opens need not wait for the list of gearboxes. */
+export const firstMatrixQuery = matrixQuery.extend({
+  platform: id.optional().describe('the first of the list of platforms where it is left out'),
+});
 
 export const band = z.object({
   index: z.number().int(),

@@ -35,6 +35,9 @@ export function createFleetService({ read }: Store, { platforms, queries }: Flee
       return others > 0 && others < DEFAULT_EVIDENCE.minVehicles ? { ...filter, vehicleIds: [] } : filter;
     },
 
+    /** What is meant where no gearbox is named: the first of the list. One that is unknown where there is none. */
+    firstPlatform: () => platforms.list({ limit: 1 }).items[0]?.id ?? '',
+
     overview(filter: Cohort & { readonly platformId: string }) {
       platforms.get(filter.platformId);
       return read.fleet.overview(filter);

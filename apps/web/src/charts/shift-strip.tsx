@@ -1,9 +1,9 @@
 import type { ShiftRow } from '@syncline/contract';
-import { memo } from 'react';
+import { memo, useMemo } from 'react';
 import { formatElapsed } from '../format/time.js';
 import { GRADE_SHAPES, leadingGrade } from '../parts/grade-shapes.js';
-import { MarkShape } from '../parts/mark.js';
 import { AXIS_WIDTH_PX, RIGHT_ROOM_PX, type TimeRange, timeShare } from './plot-frame.js';
+import { ShiftMarks } from './shift-marks.js';
 import classes from './shift-strip.module.css';
 
 interface ShiftStripProps {
@@ -15,7 +15,10 @@ interface ShiftStripProps {
 
 /** The shifts of a drive over its time, each a shape by grade that opens it. Those that ask for attention lie on top. */
 export const ShiftStrip = memo(({ shifts, range, chosenId, onChoose }: ShiftStripProps) => {
-  const inView = shifts.filter(({ commandS }) => commandS >= range.fromS && commandS <= range.toS);
+  const inView = useMemo(
+    () => shifts.filter(({ commandS }) => commandS >= range.fromS && commandS <= range.toS),
+    [shifts, range],
+  );
   return (
     <div
       className={classes.strip}
@@ -25,23 +28,21 @@ export const ShiftStrip = memo(({ shifts, range, chosenId, onChoose }: ShiftStri
     >
       {inView.map((shift) => {
         const grade = leadingGrade(shift.grades);
-        const { path, isFilled, colour } = GRADE_SHAPES[grade];
         const looks = [classes.mark, grade === 'clean' && classes.plain, shift.isHunting && classes.hunting];
         return (
           <button
             key={shift.id}
             type="button"
             className={looks.filter(Boolean).join(' ')}
-            style={{ left: `${100 * timeShare(shift.commandS, range)}%`, color: `var(${colour})` }}
+            style={{ left: `${100 * timeShare(shift.commandS, range)}%`, color: `var(${GRADE_SHAPES[grade].colour})` }}
             aria-current={shift.id === chosenId}
             aria-label={describe(shift)}
             title={describe(shift)}
             onClick={() => onChoose(shift.id)}
-          >
-            <MarkShape path={path} isFilled={isFilled} />
-          </button>
+          />
         );
       })}
+      <ShiftMarks shifts={inView} range={range} />
     </div>
   );
 });

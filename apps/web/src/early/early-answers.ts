@@ -11,9 +11,14 @@ const answers = new Map<string, Promise<Early | undefined>>();
 /** Asks for something that the page will ask for. Undefined when there is no good answer. */
 export function askEarly(url: string): Promise<Early | undefined> {
   const answer = read(url).catch(() => undefined);
+  keepEarly(url, answer);
+  return answer;
+}
+
+/** Keeps an answer for who asks at this address. */
+export function keepEarly(url: string, answer: Promise<Early | undefined>): void {
   answers.set(keyOf(url), answer);
   setTimeout(() => answers.delete(keyOf(url)), KEPT_MS);
-  return answer;
 }
 
 async function read(url: string): Promise<Early | undefined> {

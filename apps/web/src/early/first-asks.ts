@@ -2,10 +2,12 @@
 type Asks = (parts: string[], query: URLSearchParams) => readonly string[];
 
 export const PLATFORMS = '/platforms?limit=200';
+/** Of the first gearbox of that list: which it is need not be known to ask. */
+export const FIRST_MATRIX = '/fleet/matrix?measure=flare';
 
 /** By the path of the page. What is missing here, the page asks for when it is drawn; what is wrong here is asked in vain. */
 const FIRST_ASKS: readonly (readonly [path: RegExp, asks: Asks])[] = [
-  [/^fleet$/, () => [PLATFORMS]],
+  [/^fleet$/, (_, query) => [PLATFORMS, ...fleetMatrix(query)]],
   [/^shifts$/, (_, query) => [PLATFORMS, ...(isPlain(query) ? SHIFTS : [])]],
   [/^logs$/, (_, query) => [...(isPlain(query) ? ['/logs?limit=50'] : []), '/vehicles?limit=200', PLATFORMS]],
   // Its shifts are many: read before the first paint they would hold it up.
@@ -35,13 +37,26 @@ export function firstAsks(path: string, query: URLSearchParams): readonly string
 
 const SHIFTS = ['/shifts?sort=newest&limit=200', '/shifts/facets', '/shifts/distribution?quantity=flareRpm'];
 
-/** What the fleet is seen by, once its gearbox is known. */
-export function fleetAsks(platform: string, query: URLSearchParams): readonly string[] {
-  const of = `platform=${encodeURIComponent(platform)}`;
-  const always = [`/fleet/overview?${of}`, `/fleet/cohorts?${of}`, `/platforms/${encodeURIComponent(platform)}`];
-  const isWhole = [...query.keys()].every((name) => name === 'platform');
-  const plain = [`/fleet/matrix?${of}&measure=flare`, `/fleet/coverage?${of}`, `/fleet/trend?${of}`];
-  return isWhole ? [...plain, ...always] : always;
+/** The matrix that is seen where nothing but the gearbox was chosen. */
+function fleetMatrix(query: URLSearchParams): string[] {
+  const platform = query.get('platform');
+  if (platform !== null && query.size === 1) return [matrixOf(platform)];
+  return isPlain(query) ? [FIRST_MATRIX] : [];
+}
+
+/** What the page calls the first matrix, once the gearbox is known. */
+export function matrixOf(platform: string): string {
+  return `/fleet/matrix?platform=${encodeURIComponent(platform)}&measure=flare`;
+}
+
+/** What a proposal is read with, once it is known. */
+export function proposalAsks(proposal: {
+  readonly baseRevisionId: string;
+  readonly platformId: string;
+  readonly layoutVersion: number;
+}): readonly string[] {
+  const platform = `/platforms/${proposal.platformId}`;
+  return [`/revisions/${proposal.baseRevisionId}`, platform, `${platform}/layouts/${proposal.layoutVersion}`];
 }
 
 /** Whether the page is seen as it is when nothing was chosen. */

@@ -22,7 +22,8 @@ export function Mark({ word, path, isFilled, colour }: MarkProps) {
 /** The shape alone, in the colour of the text around it; the word must stand elsewhere. */
 export function MarkShape({ path, isFilled }: Pick<MarkProps, 'path' | 'isFilled'>) {
   return (
-    <svg viewBox="0 0 12 12" aria-hidden="true">
+    // A shape never leaves its box, and to cut hundreds of them off costs the browser time in each frame.
+    <svg viewBox="0 0 12 12" overflow="visible" aria-hidden="true">
       <path d={path} fill={isFilled ? 'currentColor' : 'none'} stroke="currentColor" strokeWidth={isFilled ? 0 : 1.8} />
     </svg>
   );

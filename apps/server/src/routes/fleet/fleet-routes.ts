@@ -2,6 +2,7 @@ import {
   type Band,
   cohortsResponse,
   coverageResponse,
+  firstMatrixQuery,
   fleetFilter,
   fleetVehiclesResponse,
   matricesResponse,
@@ -50,10 +51,10 @@ export function addFleetRoutes(app: App, fleet: FleetService): void {
 
   app.get(
     '/fleet/matrix',
-    { config: { access }, schema: { querystring: matrixQuery, response: { 200: matrixResponse } } },
+    { config: { access }, schema: { querystring: firstMatrixQuery, response: { 200: matrixResponse } } },
     async (request) => {
-      const { measure, ...filter } = request.query;
-      const matrix = await fleet.matrix(asked(request, filter), measure);
+      const { measure, platform = fleet.firstPlatform(), ...filter } = request.query;
+      const matrix = await fleet.matrix(asked(request, { ...filter, platform }), measure);
       return {
         measure,
         loadBands: usedLoadBands([matrix]),

@@ -11,6 +11,7 @@ import { EmptyState } from '../../parts/empty-state.js';
 import { PageHead } from '../../parts/page-head.js';
 import { QueryView } from '../../parts/query-view.js';
 import { ButtonLink, TextLink } from '../../parts/text-link.js';
+import { useOnce } from '../../parts/use-once.js';
 import { ProposalsSection } from '../proposals/proposals-section.js';
 import { BeginDialog } from './begin-dialog.js';
 import type { Beginning } from './begin-menu.js';
@@ -27,6 +28,8 @@ export function CalibrationPage() {
   const query = useQuery(calibrationQueries.one(calibrationId));
   const { role } = useSession().person;
   const mayWrite = mayDo(role, 'calibration:write');
+  // What is under way is drawn first; what was made before comes after it.
+  const isRestDue = useOnce(!query.isPending);
   const [beginning, setBeginning] = useState<Beginning | 'new' | null>(null);
   const [isImporting, imports] = useDisclosure(false);
   const actions = mayWrite && query.data && (
@@ -52,8 +55,12 @@ export function CalibrationPage() {
             ) : (
               <>
                 <ProposalsSection calibration={calibration} />
-                <HistorySection calibration={calibration} onBegin={mayWrite ? setBeginning : undefined} />
-                <InstallationsSection calibration={calibration} />
+                {isRestDue && (
+                  <>
+                    <HistorySection calibration={calibration} onBegin={mayWrite ? setBeginning : undefined} />
+                    <InstallationsSection calibration={calibration} />
+                  </>
+                )}
               </>
             )}
           </>

@@ -7,6 +7,7 @@ import { ProblemNotice } from '../../parts/problem-notice.js';
 import { QueryView } from '../../parts/query-view.js';
 import { Section } from '../../parts/section.js';
 import { BlockSkeleton } from '../../parts/skeletons.js';
+import { useOnce } from '../../parts/use-once.js';
 import { CommandedDifference } from './commanded-difference.js';
 import { draftKey } from './compared-content.js';
 import { MapsSection } from './maps-section.js';
@@ -23,6 +24,8 @@ export function Comparison({ baseId, otherId }: ComparisonProps) {
   const hasDraft = [baseId, otherId].some((key) => key.startsWith(draftKey('')));
   const outcomes = useQuery({ ...calibrationQueries.compareOutcomes(baseId, otherId), enabled: !hasDraft });
   const tables = useQuery(calibrationQueries.compareTables(baseId, otherId));
+  // What was concluded is drawn first; what stands behind it, and the maps, come after it.
+  const hasOutcomes = useOnce(hasDraft || !outcomes.isPending);
   // A revision that is gone, or two of different platforms: one notice says it, not one for each section.
   if (isSameProblem(outcomes.error, tables.error)) return <ProblemNotice error={outcomes.error} />;
   return (
@@ -30,11 +33,15 @@ export function Comparison({ baseId, otherId }: ComparisonProps) {
       {hasDraft ? (
         <Section title="Outcomes">Nobody has driven a draft: only its tables can be compared.</Section>
       ) : (
-        <OutcomesSection query={outcomes} />
+        <OutcomesSection query={outcomes} isDetailDue={hasOutcomes} />
       )}
-      <QueryView query={tables} skeleton={<BlockSkeleton height={420} />}>
-        {(found) => <ComparedMaps found={found} />}
-      </QueryView>
+      {hasOutcomes ? (
+        <QueryView query={tables} skeleton={<BlockSkeleton height={420} />}>
+          {(found) => <ComparedMaps found={found} />}
+        </QueryView>
+      ) : (
+        <BlockSkeleton height={420} />
+      )}
     </>
   );
 }

@@ -19,8 +19,14 @@ import { OverlapSection } from './overlap-section.js';
 import { SpreadsSection } from './spreads-section.js';
 import { useCompareView } from './use-compare-view.js';
 
+interface OutcomesSectionProps {
+  readonly query: UseQueryResult<CompareOutcomesResponse>;
+  /** Whether what stands behind the outcomes is drawn too. */
+  readonly isDetailDue: boolean;
+}
+
 /** What came of both revisions on the road, from the plain sentence to the single car. */
-export function OutcomesSection({ query }: { readonly query: UseQueryResult<CompareOutcomesResponse> }) {
+export function OutcomesSection({ query, isDetailDue }: OutcomesSectionProps) {
   const { data } = query;
   const isDriven = data !== undefined && data.base.shiftCount > 0 && data.other.shiftCount > 0;
   return (
@@ -47,7 +53,7 @@ export function OutcomesSection({ query }: { readonly query: UseQueryResult<Comp
           {(outcomes) => <Outcomes outcomes={outcomes} />}
         </QueryView>
       </Section>
-      {isDriven && (
+      {isDriven && isDetailDue && (
         <>
           <DetailSection outcomes={data} />
           <SpreadsSection base={data.base} other={data.other} />

@@ -46,7 +46,11 @@ function Evidence({ search, view }: { readonly search: FleetSearch; readonly vie
     void navigate({ to: '/fleet', search: { ...search, ...change }, resetScroll: false });
   return (
     <>
-      <FleetFilters view={view} fluidTemperatureBands={bands} onChange={onChange} />
+      {hasMatrix ? (
+        <FleetFilters view={view} fluidTemperatureBands={bands} onChange={onChange} />
+      ) : (
+        <div className={classes.filterRoom} />
+      )}
       <div className={classes.columns}>
         <div>
           <MatrixSection view={view} fluidTemperature={fluidTemperature} />

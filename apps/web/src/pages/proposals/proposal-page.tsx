@@ -8,6 +8,7 @@ import { proposalQueries } from '../../api/proposals.js';
 import { EmptyState } from '../../parts/empty-state.js';
 import { QueryView } from '../../parts/query-view.js';
 import { BlockSkeleton } from '../../parts/skeletons.js';
+import { useOnce } from '../../parts/use-once.js';
 import { ExpectedSection } from './expected-section.js';
 import { InputsSection } from './inputs-section.js';
 import { changingNodes, type NodeChoice, nodeKey } from './node-choice.js';
@@ -21,14 +22,16 @@ export function ProposalPage() {
   const { proposalId } = useParams({ from: '/house/proposals/$proposalId' });
   const query = useQuery(proposalQueries.one(proposalId));
   const choice = useNodeChoice();
+  // What was found is drawn first; what it is made of comes after it.
+  const hasFound = useOnce(!query.isPending);
   return (
     <>
       <ProposalHead proposal={query.data} choice={choice} />
       <QueryView query={query}>
         {(proposal) => (
           <>
-            <Made proposal={proposal} choice={choice} />
-            <InputsSection proposal={proposal} />
+            <Made proposal={proposal} choice={choice} isRestDue={hasFound} />
+            {hasFound && <InputsSection proposal={proposal} />}
           </>
         )}
       </QueryView>
@@ -59,7 +62,7 @@ interface MadeProps {
   readonly choice: NodeChoice;
 }
 
-function Made({ proposal, choice }: MadeProps) {
+function Made({ proposal, choice, isRestDue }: MadeProps & { readonly isRestDue: boolean }) {
   if (proposal.state === 'waiting') {
     return (
       <EmptyState title="The proposal is being made">It takes some seconds; this page shows it by itself.</EmptyState>
@@ -73,7 +76,7 @@ function Made({ proposal, choice }: MadeProps) {
       <ProposalContent proposal={proposal} result={proposal.result} choice={choice} />
       <ExpectedSection proposal={proposal} rates={proposal.result.expectedRates} />
       <PreviewSection proposal={proposal} />
-      <OddCarsSection proposal={proposal} result={proposal.result} />
+      {isRestDue && <OddCarsSection proposal={proposal} result={proposal.result} />}
     </>
   );
 }

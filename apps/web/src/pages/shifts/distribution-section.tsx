@@ -1,4 +1,4 @@
-import { Select } from '@mantine/core';
+import { Box, Select } from '@mantine/core';
 import { DISTRIBUTED, type ShiftDistributionResponse } from '@syncline/contract';
 import { useQuery } from '@tanstack/react-query';
 import { lazy, Suspense, useMemo } from 'react';
@@ -19,6 +19,9 @@ import { drawnQuantity, filterOf, withinBin } from './shift-view.js';
 import type { ShiftsSearch } from './shifts-search.js';
 
 const HEIGHT_PX = 170;
+/** Room of the choice of quantity (px). */
+const CHOICE_WIDTH_PX = 210;
+const CHOICE_HEIGHT_PX = 30;
 
 /** Drawing comes after the figures. */
 const Histogram = lazy(async () => ({ default: (await import('./histogram.js')).Histogram }));
@@ -27,13 +30,13 @@ const CHOICES = DISTRIBUTED.map((value) => ({ value, label: nameOf(value) }));
 
 interface DistributionSectionProps {
   readonly search: ShiftsSearch;
-  /** The library that draws is asked for from then on. */
-  readonly isPlotDue: boolean;
+  /** The list stands there: the choice of quantity and the plot come after it. */
+  readonly hasList: boolean;
   readonly onChange: (change: Partial<ShiftsSearch>) => void;
 }
 
 /** How one quantity is spread over every shift that matches, not only those in sight. */
-export function DistributionSection({ search, isPlotDue, onChange }: DistributionSectionProps) {
+export function DistributionSection({ search, hasList, onChange }: DistributionSectionProps) {
   const quantity = drawnQuantity(search);
   const query = useQuery(shiftQueries.distribution(filterOf(search), quantity));
   const bins = useMemo(() => (query.data === undefined ? [] : binsOf(query.data)), [query.data]);
@@ -42,15 +45,19 @@ export function DistributionSection({ search, isPlotDue, onChange }: Distributio
       title="Distribution"
       actions={
         <>
-          <Select
-            aria-label="Quantity of the distribution"
-            size="xs"
-            w={210}
-            allowDeselect={false}
-            data={CHOICES}
-            value={quantity}
-            onChange={(value) => onChange({ quantity: (value as MeasuredQuantity | null) ?? undefined })}
-          />
+          {hasList ? (
+            <Select
+              aria-label="Quantity of the distribution"
+              size="xs"
+              w={CHOICE_WIDTH_PX}
+              allowDeselect={false}
+              data={CHOICES}
+              value={quantity}
+              onChange={(value) => onChange({ quantity: (value as MeasuredQuantity | null) ?? undefined })}
+            />
+          ) : (
+            <Box w={CHOICE_WIDTH_PX} h={CHOICE_HEIGHT_PX} />
+          )}
           <CsvButton fileName={csvFileName('distribution', quantity)} columns={csvColumns(quantity)} rows={bins} />
         </>
       }
@@ -58,7 +65,7 @@ export function DistributionSection({ search, isPlotDue, onChange }: Distributio
       <QueryView query={query} skeleton={<BlockSkeleton height={HEIGHT_PX + 60} />}>
         {(found) => (
           <div style={{ opacity: query.isPlaceholderData ? 0.5 : 1 }} aria-busy={query.isPlaceholderData}>
-            <Distribution found={found} bins={bins} search={search} isPlotDue={isPlotDue} />
+            <Distribution found={found} bins={bins} search={search} isPlotDue={hasList} />
           </div>
         )}
       </QueryView>

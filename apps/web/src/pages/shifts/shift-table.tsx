@@ -16,6 +16,8 @@ const ROW_HEIGHT_PX = 31;
 const CARD_ROW_HEIGHT_PX = 24;
 /** Rows drawn beyond those in sight, so that arrow and tab keys find the next one. */
 const OVERSCAN = 8;
+/** How much of the window the list is high, as its style sheet says. */
+const HEIGHT_SHARE = 0.7;
 
 interface ShiftTableProps {
   /** The table begins anew when its listing changes: give it a key. */
@@ -40,6 +42,8 @@ export function ShiftTable({ listing, columns, totalCount, isCards, onSort }: Sh
     getScrollElement: () => scroll.current,
     estimateSize: () => (isCards ? CARD_ROW_HEIGHT_PX * columns.length : ROW_HEIGHT_PX),
     overscan: OVERSCAN,
+    // Rows are there before the list is measured, for which the page would be laid out without them.
+    initialRect: { width: 0, height: HEIGHT_SHARE * window.innerHeight },
     initialOffset: places.offsetPx,
   });
   const drawn = rows.getVirtualItems();

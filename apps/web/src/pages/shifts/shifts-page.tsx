@@ -40,7 +40,7 @@ export function ShiftsPage() {
   const { sort: _, ...filter } = listing;
   const facets = useQuery(shiftQueries.facets(filter)).data;
   const first = useQuery(shiftQueries.page(listing, undefined));
-  // The list is drawn first: filters, of which there are many, and the plot have their room and come after it.
+  // The list is drawn first: filters, of which there are many, other choices and the plot have their room and come after it.
   const hasList = useOnce(!first.isPending);
   const go = (change: Partial<ShiftsSearch>) =>
     void navigate({ to: '/shifts', search: { ...search, ...change }, resetScroll: false });
@@ -59,20 +59,23 @@ export function ShiftsPage() {
         }
         actions={
           <Group gap="xs">
-            <Select
-              className="only-narrow"
-              aria-label="Order of the list"
-              size="xs"
-              allowDeselect={false}
-              data={SORT_CHOICES}
-              value={sort}
-              onChange={(order) => go({ sort: (order as ShiftsSearch['sort'] | null) ?? undefined })}
-            />
-            <ColumnChoice
-              columns={SHIFT_COLUMNS}
-              shown={columns.map(({ id }) => id)}
-              onChange={(ids) => go({ columns: ids?.join(',') })}
-            />
+            {hasList && isCards && (
+              <Select
+                aria-label="Order of the list"
+                size="xs"
+                allowDeselect={false}
+                data={SORT_CHOICES}
+                value={sort}
+                onChange={(order) => go({ sort: (order as ShiftsSearch['sort'] | null) ?? undefined })}
+              />
+            )}
+            {hasList && (
+              <ColumnChoice
+                columns={SHIFT_COLUMNS}
+                shown={columns.map(({ id }) => id)}
+                onChange={(ids) => go({ columns: ids?.join(',') })}
+              />
+            )}
             <CsvButton href={shiftsCsvUrl(filter)} fileName={csvFileName('shifts', ...Object.values(filter))} />
           </Group>
         }
@@ -105,7 +108,7 @@ export function ShiftsPage() {
           >
             {({ totalCount }) => (
               <>
-                <DistributionSection search={search} isPlotDue={hasList} onChange={go} />
+                <DistributionSection search={search} hasList={hasList} onChange={go} />
                 <ShiftTable
                   key={JSON.stringify([listing, isCards])}
                   listing={listing}
