@@ -140,7 +140,7 @@ async function addressesOf(api: Api, logId: string): Promise<readonly Address[]>
     { name: 'Fleet', path: '/fleet', evidence: 'section td a' },
     { name: 'Shifts', path: '/shifts', evidence: 'tr[data-index] a' },
     { name: 'Logs', path: '/logs', evidence: 'table td a' },
-    { name: 'Log, 1 hour at 100 Hz', path: `/logs/${logId}`, evidence: 'canvas' },
+    { name: 'Log, 1 hour at 100 Hz', path: `/logs/${logId}`, evidence: '.uplot canvas' },
     { name: 'Report', path: `/logs/${logId}/report`, evidence: 'h2' },
     { name: 'Vehicles', path: '/vehicles', evidence: 'table td a' },
     {
