@@ -1,4 +1,4 @@
-import { closeSync, openSync, readSync, writeSync } from 'node:fs';
+import { closeSync, openSync, readSync, writeFileSync } from 'node:fs';
 import { deserialize, serialize } from 'node:v8';
 
 /** Things of a pack: whole objects at once, on either side. Of more some outlive the collection of short-lived ones. */
@@ -45,7 +45,7 @@ export class Packer<T> {
   private pack(): void {
     this.file ??= openSync(this.path, 'w', 0o600);
     const bytes = serialize(this.open);
-    writeSync(this.file, bytes);
+    writeFileSync(this.file, bytes);
     this.sizes.push(bytes.length);
     this.open = [];
   }
