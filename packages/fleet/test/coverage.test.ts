@@ -232,6 +232,14 @@ describe('share of driving', () => {
     );
   });
 
+  it.each([1, 400])('is drawn by the weight of one shift while all %i shifts fell on one point', (shifts) => {
+    const [undriven, driven, other] = usageShares(grid([[0, shifts, 0]]));
+    const expected = 0.5 / (shifts + 1.5);
+    expect(undriven).toBeCloseTo(expected / (shifts + 1), 12);
+    expect(other).toBe(undriven);
+    expect(undriven + driven + other).toBeCloseTo(1, 12);
+  });
+
   it('has the weight that makes the expected squared error least, by search', () => {
     const counts = [
       [40, 3, 0],
