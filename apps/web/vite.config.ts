@@ -2,8 +2,11 @@ import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { brotliCompressSync, gzipSync } from 'node:zlib';
 import react from '@vitejs/plugin-react';
-import { defineConfig, type Plugin } from 'vite';
+import { defineConfig, type IndexHtmlTransformContext, type Plugin } from 'vite';
 import { lazySchemas } from './lazy-schemas.ts';
+import { EARLY_PAGES } from './src/early/first-asks.ts';
+import { PAGE_FILES } from './src/early/page-files.ts';
+import { themeSheet } from './theme-sheet.ts';
 
 const API_ORIGIN = 'http://127.0.0.1:8470';
 /** Less than that is not worth a second file (bytes). */
@@ -40,18 +43,44 @@ function loadEarly(): Plugin {
     transformIndexHtml: {
       order: 'post',
       handler(html, { bundle }) {
-        const built = Object.values(bundle ?? {}).find(({ name }) => name === 'early');
-        const place = bundle === undefined ? EARLY : built?.fileName;
-        return html.replace(/<base .*/, `$&\n    <script type="module" async crossorigin src="./${place}"></script>`);
+        const built = chunksOf(bundle ?? {});
+        const place = bundle === undefined ? EARLY : built.get('early')!.fileName;
+        const script = `<script type="module" async crossorigin src="./${place}"></script>`;
+        const files = bundle === undefined ? '' : `\n    ${pageFiles(built)}`;
+        return html.replace(/<base .*/, `$&${files}\n    ${script}`);
       },
     },
   };
 }
 
+type Bundle = NonNullable<IndexHtmlTransformContext['bundle']>;
+type Chunk = Extract<Bundle[string], { type: 'chunk' }>;
+
+const chunksOf = (bundle: Bundle): ReadonlyMap<string, Chunk> =>
+  new Map(Object.values(bundle).flatMap((file) => (file.type === 'chunk' ? [[file.name, file]] : [])));
+
+/** Tells the early script what to load for the pages it knows; what every page loads stands in index.html as it is. */
+function pageFiles(built: ReadonlyMap<string, Chunk>): string {
+  const byFile = new Map([...built.values()].map((chunk) => [chunk.fileName, chunk]));
+  const filesOf = (chunk: Chunk): string[] => [
+    chunk.fileName,
+    ...(chunk.viteMetadata?.importedCss ?? []),
+    ...chunk.imports.flatMap((name) => (byFile.has(name) ? filesOf(byFile.get(name)!) : [])),
+  ];
+  const common = new Set(filesOf(built.get('index')!));
+  const ownOf = (page: string) => {
+    const chunk = built.get(page);
+    if (chunk === undefined) throw new Error(`first-asks.ts names the page ${page}, which is none`);
+    return [...new Set(filesOf(chunk))].filter((name) => !common.has(name)).map((name) => `./${name}`);
+  };
+  const files = Object.fromEntries(EARLY_PAGES.map((page) => [page, ownOf(page)]));
+  return `<script type="application/json" id="${PAGE_FILES}">${JSON.stringify(files)}</script>`;
+}
+
 export default defineConfig({
   // Relative links, resolved against <base href> of index.html: the server rewrites that one line to serve below a path.
   base: './',
-  plugins: [react(), lazySchemas(), loadEarly(), packAssets()],
+  plugins: [react(), lazySchemas(), themeSheet(), loadEarly(), packAssets()],
   server: {
     // The API demands a matching Origin on writes, so the proxy speaks as the server's own page would.
     proxy: { '/api': { target: API_ORIGIN, changeOrigin: true, headers: { origin: API_ORIGIN } } },

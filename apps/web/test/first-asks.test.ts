@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { firstAsks, matrixOf, proposalAsks } from '../src/early/first-asks.js';
+import { EARLY_PAGES, fileOf, firstAsks, matrixOf, proposalAsks } from '../src/early/first-asks.js';
 
 const asksOf = (address: string) => {
   const { pathname, searchParams } = new URL(address, 'http://club.example');
@@ -22,7 +22,7 @@ describe('what is asked for before the script of a page is there', () => {
   });
 
   it('a list only where nothing was chosen', () => {
-    expect(asksOf('/shifts')).toContain('/shifts?sort=newest&limit=200');
+    expect(asksOf('/shifts')).toContain('/shifts?sort=newest&limit=100');
     expect(asksOf('/shifts?kind=2-3').filter((ask) => ask.startsWith('/shifts'))).toEqual([]);
   });
 
@@ -43,5 +43,21 @@ describe('what is asked for before the script of a page is there', () => {
     expect(matrices('/fleet?platform=tern-6')).toEqual([matrixOf('tern-6')]);
     expect(matrices('/fleet?revision=r1')).toEqual([]);
     expect(matrices('/fleet?platform=tern-6&revision=r1')).toEqual([]);
+  });
+});
+
+describe('the file of a page that is loaded before the script of all pages has run', () => {
+  it.each([
+    ['fleet', 'fleet-page'],
+    ['logs/abc', 'log-page'],
+    ['logs/abc/report', 'report-page'],
+    ['proposals/p1', 'proposal-page'],
+  ])('of %s is %s', (path, file) => {
+    expect(fileOf(path)).toBe(file);
+    expect(EARLY_PAGES).toContain(file);
+  });
+
+  it.each(['', 'logs/upload', 'vehicles/new', 'sign-in'])('is left to the router on “%s”', (path) => {
+    expect(fileOf(path)).toBeUndefined();
   });
 });

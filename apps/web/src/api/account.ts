@@ -12,23 +12,24 @@ import {
 } from '@syncline/contract';
 import { queryOptions, useMutation, useQueryClient } from '@tanstack/react-query';
 import { z } from 'zod';
-import { get, send } from './client.js';
+import { send } from './client.js';
+import { resource } from './resource.js';
 
 export const accountQueries = {
   sessions: () =>
     queryOptions({
       queryKey: ['sessions'],
-      queryFn: ({ signal }) => get('/sessions', ownSessionsResponse, { signal }),
+      ...resource('/sessions', ownSessionsResponse),
     }),
   secondFactor: () =>
     queryOptions({
       queryKey: ['second-factor'],
-      queryFn: ({ signal }) => get('/second-factor', secondFactorState, { signal }),
+      ...resource('/second-factor', secondFactorState),
     }),
   reset: (secret: string) =>
     queryOptions({
       queryKey: ['reset', secret],
-      queryFn: ({ signal }) => get(`/resets/${encodeURIComponent(secret)}`, resetState, { signal }),
+      ...resource(`/resets/${encodeURIComponent(secret)}`, resetState),
     }),
 };
 

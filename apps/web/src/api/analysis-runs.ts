@@ -8,7 +8,8 @@ import {
 } from '@syncline/contract';
 import { queryOptions, useMutation, useQueryClient } from '@tanstack/react-query';
 import type { z } from 'zod';
-import { get, send } from './client.js';
+import { send } from './client.js';
+import { resource } from './resource.js';
 
 const POLL_MS = 2000;
 /** A club has a few in a year. */
@@ -19,20 +20,19 @@ export const analysisRunQueries = {
   list: () =>
     queryOptions({
       queryKey: ['analysis-runs', 'list'],
-      queryFn: ({ signal }) => get('/analysis-runs', analysisRunPage, { query: { limit: NEWEST_RUNS }, signal }),
+      ...resource('/analysis-runs', analysisRunPage, { limit: NEWEST_RUNS }),
       refetchInterval: ({ state }) => (state.data?.items.some(isCollecting) ? POLL_MS : false),
     }),
   one: (runId: string) =>
     queryOptions({
       queryKey: ['analysis-runs', 'one', runId],
-      queryFn: ({ signal }) => get(runPath(runId), analysisRunResponse, { signal }),
+      ...resource(runPath(runId), analysisRunResponse),
       refetchInterval: ({ state }) => (state.data !== undefined && isCollecting(state.data) ? POLL_MS : false),
     }),
   log: (runId: string, logId: string) =>
     queryOptions({
       queryKey: ['analysis-runs', 'log', runId, logId],
-      queryFn: ({ signal }) =>
-        get(`${runPath(runId)}/logs/${encodeURIComponent(logId)}`, candidateResponse, { signal }),
+      ...resource(`${runPath(runId)}/logs/${encodeURIComponent(logId)}`, candidateResponse),
     }),
 };
 

@@ -12,7 +12,8 @@ import {
 } from '@syncline/contract';
 import { queryOptions, useMutation, useQueryClient } from '@tanstack/react-query';
 import { z } from 'zod';
-import { get, getAll, send } from './client.js';
+import { send } from './client.js';
+import { resource, wholeList } from './resource.js';
 
 export interface ApplicationFilter {
   state?: ApplicationState | undefined;
@@ -25,17 +26,17 @@ export const applicationQueries = {
   form: () =>
     queryOptions({
       queryKey: ['applications', 'form'],
-      queryFn: ({ signal }) => get('/application-form', applicationForm, { signal }),
+      ...resource('/application-form', applicationForm),
     }),
   recruitment: () =>
     queryOptions({
       queryKey: ['applications', 'recruitment'],
-      queryFn: ({ signal }) => get('/recruitment', recruitmentResponse, { signal }),
+      ...resource('/recruitment', recruitmentResponse),
     }),
   list: ({ state, platform }: ApplicationFilter) =>
     queryOptions({
       queryKey: ['applications', 'list', { state, platform }],
-      queryFn: ({ signal }) => getAll('/applications', applicationPage, signal, { state, platform }),
+      ...wholeList('/applications', applicationPage, { state, platform }),
     }),
 };
 

@@ -1,6 +1,7 @@
 import { type AuditFilter, auditChain, auditPage } from '@syncline/contract';
 import { queryOptions } from '@tanstack/react-query';
-import { apiUrl, get } from './client.js';
+import { apiUrl } from './client.js';
+import { resource } from './resource.js';
 
 export const AUDIT_PAGE_SIZE = 50;
 
@@ -8,8 +9,7 @@ export const auditQueries = {
   list: (filter: AuditFilter, cursor?: string) =>
     queryOptions({
       queryKey: ['people', 'audit', filter, { cursor }],
-      queryFn: ({ signal }) =>
-        get('/audit', auditPage, { query: { ...filter, cursor, limit: AUDIT_PAGE_SIZE }, signal }),
+      ...resource('/audit', auditPage, { ...filter, cursor, limit: AUDIT_PAGE_SIZE }),
     }),
   /** Reads the whole trail on the server: asked for once, and again when somebody wants to know. */
   chain: () =>
@@ -17,7 +17,7 @@ export const auditQueries = {
       queryKey: ['audit-chain'],
       staleTime: Number.POSITIVE_INFINITY,
       refetchOnWindowFocus: false,
-      queryFn: ({ signal }) => get('/audit/chain', auditChain, { signal }),
+      ...resource('/audit/chain', auditChain),
     }),
 };
 

@@ -21,7 +21,8 @@ import {
 } from '@syncline/contract';
 import { keepPreviousData, queryOptions, useMutation, useQueryClient } from '@tanstack/react-query';
 import type { z } from 'zod';
-import { apiUrl, get, send } from './client.js';
+import { apiUrl, send } from './client.js';
+import { resource } from './resource.js';
 
 type CommandedMapQuery = z.input<typeof commandedMapQuery>;
 type CommandedPointQuery = z.input<typeof commandedPointQuery>;
@@ -40,23 +41,22 @@ export const calibrationQueries = {
   list: () =>
     queryOptions({
       queryKey: ['calibrations', 'list'],
-      queryFn: ({ signal }) => get('/calibrations', calibrationPage, { query: { limit: 200 }, signal }),
+      ...resource('/calibrations', calibrationPage, { limit: 200 }),
     }),
   one: (calibrationId: string) =>
     queryOptions({
       queryKey: ['calibrations', 'one', calibrationId],
-      queryFn: ({ signal }) => get(calibrationPath(calibrationId), calibrationResponse, { signal }),
+      ...resource(calibrationPath(calibrationId), calibrationResponse),
     }),
   revision: (revisionId: string) =>
     queryOptions({
       queryKey: ['calibrations', 'revision', revisionId],
-      queryFn: ({ signal }) => get(revisionPath(revisionId), revisionResponse, { signal }),
+      ...resource(revisionPath(revisionId), revisionResponse),
     }),
   evidence: (revisionId: string, table: string, variant: string) =>
     queryOptions({
       queryKey: ['calibrations', 'evidence', revisionId, table, variant],
-      queryFn: ({ signal }) =>
-        get(`${revisionPath(revisionId)}/evidence`, evidenceResponse, { query: { table, variant }, signal }),
+      ...resource(`${revisionPath(revisionId)}/evidence`, evidenceResponse, { table, variant }),
       placeholderData: keepPreviousData,
     }),
   /** Of a revision, or of a draft as it was last saved. What a revision commands never changes. */
@@ -64,63 +64,55 @@ export const calibrationQueries = {
     queryOptions({
       queryKey: ['calibrations', 'commandedMap', key, query],
       staleTime: freshness(key),
-      queryFn: ({ signal }) =>
-        get(`${contentPath(key)}/commanded`, commandedMapResponse, {
-          query: query as Record<string, string>,
-          signal,
-        }),
+      ...resource(`${contentPath(key)}/commanded`, commandedMapResponse, query as Record<string, string>),
       placeholderData: keepPreviousData,
     }),
   commandedPoint: (revisionId: string, query: CommandedPointQuery) =>
     queryOptions({
       queryKey: ['calibrations', 'commandedPoint', revisionId, query],
       staleTime: IMMUTABLE,
-      queryFn: ({ signal }) =>
-        get(`${revisionPath(revisionId)}/commanded-point`, commandedPointResponse, {
-          query: query as Record<string, string>,
-          signal,
-        }),
+      ...resource(
+        `${revisionPath(revisionId)}/commanded-point`,
+        commandedPointResponse,
+        query as Record<string, string>,
+      ),
       placeholderData: keepPreviousData,
     }),
   compareTables: (base: string, other: string) =>
     queryOptions({
       queryKey: ['calibrations', 'compareTables', base, other],
       staleTime: freshness(base, other),
-      queryFn: ({ signal }) => get('/compare/tables', compareTablesResponse, { query: { base, other }, signal }),
+      ...resource('/compare/tables', compareTablesResponse, { base, other }),
     }),
   /** One variant of one table, cell by cell. */
   compareTable: (base: string, other: string, table: string, variant: string) =>
     queryOptions({
       queryKey: ['calibrations', 'compareTable', base, other, table, variant],
       staleTime: freshness(base, other),
-      queryFn: ({ signal }) =>
-        get('/compare/table', tableDifference, { query: { base, other, table, variant }, signal }),
+      ...resource('/compare/table', tableDifference, { base, other, table, variant }),
       placeholderData: keepPreviousData,
     }),
   compareOutcomes: (base: string, other: string) =>
     queryOptions({
       queryKey: ['calibrations', 'compareOutcomes', base, other],
-      queryFn: ({ signal }) => get('/compare/outcomes', compareOutcomesResponse, { query: { base, other }, signal }),
+      ...resource('/compare/outcomes', compareOutcomesResponse, { base, other }),
     }),
   /** One measure taken apart: by shift, by load, by car. */
   compareDetail: (base: string, other: string, measure: OutcomeMeasure) =>
     queryOptions({
       queryKey: ['calibrations', 'compareDetail', base, other, measure],
-      queryFn: ({ signal }) =>
-        get('/compare/outcomes/detail', compareDetailResponse, { query: { base, other, measure }, signal }),
+      ...resource('/compare/outcomes/detail', compareDetailResponse, { base, other, measure }),
       placeholderData: keepPreviousData,
     }),
   compareOverlap: (base: string, other: string) =>
     queryOptions({
       queryKey: ['calibrations', 'compareOverlap', base, other],
-      queryFn: ({ signal }) =>
-        get('/compare/outcomes/overlap', compareOverlapResponse, { query: { base, other }, signal }),
+      ...resource('/compare/outcomes/overlap', compareOverlapResponse, { base, other }),
     }),
   compareSpreads: (base: string, other: string) =>
     queryOptions({
       queryKey: ['calibrations', 'compareSpreads', base, other],
-      queryFn: ({ signal }) =>
-        get('/compare/outcomes/spreads', compareSpreadsResponse, { query: { base, other }, signal }),
+      ...resource('/compare/outcomes/spreads', compareSpreadsResponse, { base, other }),
     }),
 };
 
@@ -130,13 +122,13 @@ export const signatureQueries = {
     queryOptions({
       queryKey: ['calibrations', 'signature', revisionId],
       staleTime: IMMUTABLE,
-      queryFn: ({ signal }) => get(`${revisionPath(revisionId)}/signature`, signatureResponse, { signal }),
+      ...resource(`${revisionPath(revisionId)}/signature`, signatureResponse),
     }),
   key: () =>
     queryOptions({
       queryKey: ['calibrations', 'signingKey'],
       staleTime: 60 * 60_000,
-      queryFn: ({ signal }) => get('/signing-key', signingKeyResponse, { signal }),
+      ...resource('/signing-key', signingKeyResponse),
     }),
 };
 
@@ -150,8 +142,7 @@ interface ReplayQuestion {
 export function scheduleReplayQuery(revisionId: string, question: ReplayQuestion) {
   return queryOptions({
     queryKey: ['calibrations', 'scheduleReplay', revisionId, question],
-    queryFn: ({ signal }) =>
-      get(`${revisionPath(revisionId)}/schedule-replay`, scheduleReplayResponse, { query: { ...question }, signal }),
+    ...resource(`${revisionPath(revisionId)}/schedule-replay`, scheduleReplayResponse, { ...question }),
   });
 }
 

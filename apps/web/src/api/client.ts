@@ -27,7 +27,7 @@ export async function get<T extends z.ZodType>(
   return schema.parse(answer);
 }
 
-const PAGE_LIMIT = 200;
+export const PAGE_LIMIT = 200;
 /** A list that is shown whole ends here, far above the size of a club. */
 const MAX_PAGES = 25;
 
@@ -50,7 +50,7 @@ export async function getAll<Item>(
   return { items, totalCount };
 }
 
-interface Page<Item> {
+export interface Page<Item> {
   readonly items: Item[];
   readonly nextCursor: string | null;
   readonly totalCount: number;

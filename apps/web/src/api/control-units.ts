@@ -12,7 +12,8 @@ import {
 } from '@syncline/contract';
 import { queryOptions, useMutation, useQueryClient } from '@tanstack/react-query';
 import type { z } from 'zod';
-import { get, send } from './client.js';
+import { send } from './client.js';
+import { resource } from './resource.js';
 
 const unitPath = (unitId: string) => `/control-units/${encodeURIComponent(unitId)}`;
 
@@ -25,28 +26,27 @@ export const unitQueries = {
   list: () =>
     queryOptions({
       queryKey: ['units', 'list'],
-      queryFn: ({ signal }) => get('/control-units', controlUnitsResponse, { signal }),
+      ...resource('/control-units', controlUnitsResponse),
     }),
   one: (unitId: string) =>
     queryOptions({
       queryKey: ['units', 'one', unitId],
-      queryFn: ({ signal }) => get(unitPath(unitId), controlUnitResponse, { signal }),
+      ...resource(unitPath(unitId), controlUnitResponse),
     }),
   affected: ({ hardware, firmware }: UnitMake) =>
     queryOptions({
       queryKey: ['units', 'affected', hardware, firmware],
-      queryFn: ({ signal }) =>
-        get('/control-units/affected', affectedResponse, { query: { hardware, firmware }, signal }),
+      ...resource('/control-units/affected', affectedResponse, { hardware, firmware }),
     }),
   recalls: () =>
     queryOptions({
       queryKey: ['units', 'recalls'],
-      queryFn: ({ signal }) => get('/control-units/recalls', unitRecallsResponse, { signal }),
+      ...resource('/control-units/recalls', unitRecallsResponse),
     }),
   queue: () =>
     queryOptions({
       queryKey: ['units', 'queue'],
-      queryFn: ({ signal }) => get('/control-units/queue', unitQueueResponse, { signal }),
+      ...resource('/control-units/queue', unitQueueResponse),
     }),
 };
 

@@ -16,7 +16,8 @@ import {
 } from '@syncline/contract';
 import { queryOptions, useMutation, useQueryClient } from '@tanstack/react-query';
 import { z } from 'zod';
-import { apiUrl, get, send, sendFile } from './client.js';
+import { apiUrl, send, sendFile } from './client.js';
+import { resource } from './resource.js';
 
 const calibrationPath = (id: string) => `/calibrations/${encodeURIComponent(id)}`;
 const draftPath = (id: string) => `/drafts/${encodeURIComponent(id)}`;
@@ -27,39 +28,34 @@ export const draftQueries = {
   list: (calibrationId: string) =>
     queryOptions({
       queryKey: ['drafts', 'list', calibrationId],
-      queryFn: ({ signal }) => get(`${calibrationPath(calibrationId)}/drafts`, draftsResponse, { signal }),
+      ...resource(`${calibrationPath(calibrationId)}/drafts`, draftsResponse),
     }),
   one: (draftId: string) =>
     queryOptions({
       queryKey: ['drafts', 'one', draftId],
-      queryFn: ({ signal }) => get(draftPath(draftId), draftResponse, { signal }),
+      ...resource(draftPath(draftId), draftResponse),
     }),
   saves: (draftId: string) =>
     queryOptions({
       queryKey: ['drafts', 'saves', draftId],
       staleTime: 0,
-      queryFn: ({ signal }) => get(`${draftPath(draftId)}/saves`, draftSavesResponse, { signal }),
+      ...resource(`${draftPath(draftId)}/saves`, draftSavesResponse),
     }),
   merge: (calibrationId: string, ours: string, theirs: string) =>
     queryOptions({
       queryKey: ['drafts', 'merge', calibrationId, ours, theirs],
-      queryFn: ({ signal }) =>
-        get(`${calibrationPath(calibrationId)}/merge`, mergeResponse, { query: { ours, theirs }, signal }),
+      ...resource(`${calibrationPath(calibrationId)}/merge`, mergeResponse, { ours, theirs }),
     }),
   /** `renames` as pairs of old and new table id. */
   migration: (revisionId: string, to: number, renames: Readonly<Record<string, string>>) =>
     queryOptions({
       queryKey: ['drafts', 'migration', revisionId, to, renames],
-      queryFn: ({ signal }) =>
-        get(`${revisionPath(revisionId)}/migration`, migrationResponse, {
-          query: {
-            to,
-            renames: Object.entries(renames)
-              .map(([from, now]) => `${from}:${now}`)
-              .join(','),
-          },
-          signal,
-        }),
+      ...resource(`${revisionPath(revisionId)}/migration`, migrationResponse, {
+        to,
+        renames: Object.entries(renames)
+          .map(([from, now]) => `${from}:${now}`)
+          .join(','),
+      }),
     }),
 };
 

@@ -11,7 +11,8 @@ import {
   trendResponse,
 } from '@syncline/contract';
 import { keepPreviousData, type Query, queryOptions } from '@tanstack/react-query';
-import { apiUrl, get } from './client.js';
+import { apiUrl } from './client.js';
+import { resource } from './resource.js';
 
 export interface FleetFilter {
   platform: string;
@@ -43,13 +44,13 @@ export const fleetQueries = {
     queryOptions({
       queryKey: ['fleet', 'overview', platform],
       refetchInterval: 15_000,
-      queryFn: ({ signal }) => get('/fleet/overview', overviewResponse, { query: { platform }, signal }),
+      ...resource('/fleet/overview', overviewResponse, { platform }),
     }),
   matrix: (filter: RateFilter) =>
     queryOptions({
       queryKey: ['fleet', 'matrix', filter],
       ...STILL,
-      queryFn: ({ signal }) => get('/fleet/matrix', matrixResponse, { query: { ...filter }, signal }),
+      ...resource('/fleet/matrix', matrixResponse, { ...filter }),
       placeholderData: keepPreviousData,
     }),
   /** The same for every fluid temperature band, side by side. */
@@ -57,14 +58,14 @@ export const fleetQueries = {
     queryOptions({
       queryKey: ['fleet', 'matrices', filter],
       ...STILL,
-      queryFn: ({ signal }) => get('/fleet/matrices', matricesResponse, { query: { ...filter }, signal }),
+      ...resource('/fleet/matrices', matricesResponse, { ...filter }),
       placeholderData: keepPreviousData,
     }),
   spread: (filter: SpreadFilter) =>
     queryOptions({
       queryKey: ['fleet', 'spread', filter],
       ...STILL,
-      queryFn: ({ signal }) => get('/fleet/spread', spreadResponse, { query: { ...filter }, signal }),
+      ...resource('/fleet/spread', spreadResponse, { ...filter }),
       placeholderData: keepPreviousData,
     }),
   /** What the cohort filters can be set to. */
@@ -72,27 +73,27 @@ export const fleetQueries = {
     queryOptions({
       queryKey: ['fleet', 'cohorts', platform],
       staleTime: 60_000,
-      queryFn: ({ signal }) => get('/fleet/cohorts', cohortsResponse, { query: { platform }, signal }),
+      ...resource('/fleet/cohorts', cohortsResponse, { platform }),
     }),
   trend: (filter: Omit<FleetFilter, 'revision'>) =>
     queryOptions({
       queryKey: ['fleet', 'trend', filter],
       ...STILL,
-      queryFn: ({ signal }) => get('/fleet/trend', trendResponse, { query: { ...filter }, signal }),
+      ...resource('/fleet/trend', trendResponse, { ...filter }),
       placeholderData: keepPreviousData,
     }),
   vehicles: (filter: RateFilter) =>
     queryOptions({
       queryKey: ['fleet', 'vehicles', filter],
       ...STILL,
-      queryFn: ({ signal }) => get('/fleet/vehicles', fleetVehiclesResponse, { query: { ...filter }, signal }),
+      ...resource('/fleet/vehicles', fleetVehiclesResponse, { ...filter }),
       placeholderData: keepPreviousData,
     }),
   coverage: (filter: FleetFilter) =>
     queryOptions({
       queryKey: ['fleet', 'coverage', filter],
       ...STILL,
-      queryFn: ({ signal }) => get('/fleet/coverage', coverageResponse, { query: { ...filter }, signal }),
+      ...resource('/fleet/coverage', coverageResponse, { ...filter }),
       placeholderData: keepPreviousData,
     }),
 };

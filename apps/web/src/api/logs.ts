@@ -14,7 +14,8 @@ import {
 } from '@syncline/contract';
 import { keepPreviousData, queryOptions, useMutation, useQueryClient } from '@tanstack/react-query';
 import { z } from 'zod';
-import { apiUrl, get, send } from './client.js';
+import { apiUrl, send } from './client.js';
+import { resource } from './resource.js';
 
 const POLL_MS = 1000;
 const logPath = (logId: string) => `/logs/${encodeURIComponent(logId)}`;
@@ -44,41 +45,42 @@ export const logQueries = {
   list: (filter: LogFilter) =>
     queryOptions({
       queryKey: ['logs', 'list', filter],
-      queryFn: ({ signal }) => get('/logs', logPage, { query: { ...filter }, signal }),
+      ...resource('/logs', logPage, { ...filter }),
       placeholderData: keepPreviousData,
       refetchInterval: ({ state }) => (state.data?.items.some((log) => isInWork(log.state)) ? POLL_MS : false),
     }),
   one: (logId: string) =>
     queryOptions({
       queryKey: ['logs', 'one', logId],
-      queryFn: ({ signal }) => get(logPath(logId), logResponse, { signal }),
+      ...resource(logPath(logId), logResponse),
       refetchInterval: ({ state }) => (state.data !== undefined && isInWork(state.data.state) ? POLL_MS : false),
     }),
   shifts: (logId: string) =>
     queryOptions({
       queryKey: ['logs', 'shifts', logId],
-      queryFn: ({ signal }) => get(`${logPath(logId)}/shifts`, logShiftsResponse, { signal }),
+      ...resource(`${logPath(logId)}/shifts`, logShiftsResponse),
     }),
   signals: (logId: string, { signals, fromS, toS, points }: SignalWindow) =>
     queryOptions({
       queryKey: ['logs', 'signals', logId, signals.join(','), fromS, toS, points],
       staleTime: 5 * 60_000,
-      queryFn: ({ signal }) =>
-        get(`${logPath(logId)}/signals`, signalsResponse, {
-          query: { signals: signals.join(','), from: fromS, to: toS, points },
-          signal,
-        }),
+      ...resource(`${logPath(logId)}/signals`, signalsResponse, {
+        signals: signals.join(','),
+        from: fromS,
+        to: toS,
+        points,
+      }),
       placeholderData: keepPreviousData,
     }),
   report: (logId: string) =>
     queryOptions({
       queryKey: ['logs', 'report', logId],
-      queryFn: ({ signal }) => get(`${logPath(logId)}/report`, reportResponse, { signal }),
+      ...resource(`${logPath(logId)}/report`, reportResponse),
     }),
   notes: (logId: string) =>
     queryOptions({
       queryKey: ['logs', 'notes', logId],
-      queryFn: ({ signal }) => get(`${logPath(logId)}/notes`, notesResponse, { signal }),
+      ...resource(`${logPath(logId)}/notes`, notesResponse),
     }),
 };
 

@@ -1,15 +1,15 @@
 import { type createHookRequest, hooksResponse, madeHook, noticesResponse } from '@syncline/contract';
 import { queryOptions, useMutation, useQueryClient } from '@tanstack/react-query';
 import { z } from 'zod';
-import { get, send } from './client.js';
+import { send } from './client.js';
+import { resource } from './resource.js';
 
 export const noticeQueries = {
-  hooks: () =>
-    queryOptions({ queryKey: ['notices', 'hooks'], queryFn: ({ signal }) => get('/hooks', hooksResponse, { signal }) }),
+  hooks: () => queryOptions({ queryKey: ['notices', 'hooks'], ...resource('/hooks', hooksResponse) }),
   list: () =>
     queryOptions({
       queryKey: ['notices', 'list'],
-      queryFn: ({ signal }) => get('/notices', noticesResponse, { signal }),
+      ...resource('/notices', noticesResponse),
     }),
 };
 

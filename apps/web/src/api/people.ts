@@ -1,13 +1,14 @@
 import { erasure, invitation, type invitationRequest, person, personPage, resetLink } from '@syncline/contract';
 import { queryOptions, useMutation, useQueryClient } from '@tanstack/react-query';
 import { z } from 'zod';
-import { getAll, send } from './client.js';
+import { send } from './client.js';
+import { wholeList } from './resource.js';
 
 export const peopleQueries = {
   list: () =>
     queryOptions({
       queryKey: ['people', 'list'],
-      queryFn: ({ signal }) => getAll('/people', personPage, signal),
+      ...wholeList('/people', personPage),
     }),
 };
 

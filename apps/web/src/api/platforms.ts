@@ -10,7 +10,8 @@ import {
 } from '@syncline/contract';
 import { queryOptions, useMutation, useQueryClient } from '@tanstack/react-query';
 import type { z } from 'zod';
-import { get, send } from './client.js';
+import { send } from './client.js';
+import { resource } from './resource.js';
 
 const platformPath = (platformId: string) => `/platforms/${encodeURIComponent(platformId)}`;
 const dialectPath = (platformId: string, dialectId: string) =>
@@ -21,34 +22,34 @@ export const platformQueries = {
     queryOptions({
       queryKey: ['platforms', 'list'],
       staleTime: 5 * 60_000,
-      queryFn: ({ signal }) => get('/platforms', platformPage, { query: { limit: 200 }, signal }),
+      ...resource('/platforms', platformPage, { limit: 200 }),
     }),
   one: (platformId: string) =>
     queryOptions({
       queryKey: ['platforms', 'one', platformId],
       staleTime: 5 * 60_000,
-      queryFn: ({ signal }) => get(platformPath(platformId), platformResponse, { signal }),
+      ...resource(platformPath(platformId), platformResponse),
     }),
   layout: (platformId: string, version: number) =>
     queryOptions({
       queryKey: ['platforms', 'layout', platformId, version],
       staleTime: Number.POSITIVE_INFINITY,
-      queryFn: ({ signal }) => get(`${platformPath(platformId)}/layouts/${version}`, layoutResponse, { signal }),
+      ...resource(`${platformPath(platformId)}/layouts/${version}`, layoutResponse),
     }),
   signals: (platformId: string, dialectId: string) =>
     queryOptions({
       queryKey: ['platforms', 'signals', platformId, dialectId],
-      queryFn: ({ signal }) => get(`${dialectPath(platformId, dialectId)}/signals`, busSignalsResponse, { signal }),
+      ...resource(`${dialectPath(platformId, dialectId)}/signals`, busSignalsResponse),
     }),
   profile: (platformId: string, dialectId: string) =>
     queryOptions({
       queryKey: ['platforms', 'profile', platformId, dialectId],
-      queryFn: ({ signal }) => get(`${dialectPath(platformId, dialectId)}/profile`, dialectProfileResponse, { signal }),
+      ...resource(`${dialectPath(platformId, dialectId)}/profile`, dialectProfileResponse),
     }),
   captures: (platformId: string) =>
     queryOptions({
       queryKey: ['platforms', 'captures', platformId],
-      queryFn: ({ signal }) => get(`${platformPath(platformId)}/captures`, platformCapturesResponse, { signal }),
+      ...resource(`${platformPath(platformId)}/captures`, platformCapturesResponse),
     }),
 };
 

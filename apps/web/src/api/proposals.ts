@@ -13,7 +13,8 @@ import {
 } from '@syncline/contract';
 import { queryOptions, useMutation, useQueryClient } from '@tanstack/react-query';
 import type { z } from 'zod';
-import { apiUrl, get, send } from './client.js';
+import { apiUrl, send } from './client.js';
+import { resource } from './resource.js';
 
 const POLL_MS = 1000;
 const calibrationPath = (id: string) => `/calibrations/${encodeURIComponent(id)}`;
@@ -24,13 +25,13 @@ export const proposalQueries = {
   list: (calibrationId: string) =>
     queryOptions({
       queryKey: ['proposals', 'list', calibrationId],
-      queryFn: ({ signal }) => get(`${calibrationPath(calibrationId)}/proposals`, proposalsResponse, { signal }),
+      ...resource(`${calibrationPath(calibrationId)}/proposals`, proposalsResponse),
       refetchInterval: ({ state }) => (state.data?.items.some((item) => item.state === 'waiting') ? POLL_MS : false),
     }),
   one: (proposalId: string) =>
     queryOptions({
       queryKey: ['proposals', 'one', proposalId],
-      queryFn: ({ signal }) => get(proposalPath(proposalId), proposalResponse, { signal }),
+      ...resource(proposalPath(proposalId), proposalResponse),
       refetchInterval: ({ state: { data } }) =>
         data?.state === 'waiting' || data?.preview.kind === 'running' ? POLL_MS : false,
     }),
@@ -38,17 +39,17 @@ export const proposalQueries = {
   origin: (of: { readonly draft: string } | { readonly revision: string }) =>
     queryOptions({
       queryKey: ['proposals', 'origin', of],
-      queryFn: ({ signal }) => get('/proposal-origin', proposalOriginResponse, { query: { ...of }, signal }),
+      ...resource('/proposal-origin', proposalOriginResponse, { ...of }),
     }),
   trims: (vehicleId: string) =>
     queryOptions({
       queryKey: ['proposals', 'trims', vehicleId],
-      queryFn: ({ signal }) => get(`${vehiclePath(vehicleId)}/trims`, vehicleTrimsResponse, { signal }),
+      ...resource(`${vehiclePath(vehicleId)}/trims`, vehicleTrimsResponse),
     }),
   adaptations: (vehicleId: string) =>
     queryOptions({
       queryKey: ['proposals', 'adaptations', vehicleId],
-      queryFn: ({ signal }) => get(`${vehiclePath(vehicleId)}/adaptations`, adaptationsResponse, { signal }),
+      ...resource(`${vehiclePath(vehicleId)}/adaptations`, adaptationsResponse),
     }),
 };
 
@@ -58,7 +59,7 @@ const draftPreviewPath = (draftId: string) => `/drafts/${encodeURIComponent(draf
 export function draftPreviewQuery(draftId: string) {
   return queryOptions({
     queryKey: ['proposals', 'draft preview', draftId],
-    queryFn: ({ signal }) => get(draftPreviewPath(draftId), draftPreviewResponse, { signal }),
+    ...resource(draftPreviewPath(draftId), draftPreviewResponse),
     refetchInterval: ({ state: { data } }) => (data?.preview.kind === 'running' ? POLL_MS : false),
   });
 }

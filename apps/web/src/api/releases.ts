@@ -15,7 +15,8 @@ import {
 import { keepPreviousData, queryOptions, useMutation, useQueryClient } from '@tanstack/react-query';
 import type { z } from 'zod';
 import { toApiProblem, Unreachable } from './api-problem.js';
-import { apiUrl, get, getAll, send } from './client.js';
+import { apiUrl, get, send } from './client.js';
+import { resource, wholeList } from './resource.js';
 
 export interface ReleaseFilter {
   platform?: string | undefined;
@@ -29,17 +30,17 @@ export const releaseQueries = {
   list: ({ platform, state }: ReleaseFilter) =>
     queryOptions({
       queryKey: ['releases', 'list', { platform, state }],
-      queryFn: ({ signal }) => getAll('/releases', releasePage, signal, { platform, state }),
+      ...wholeList('/releases', releasePage, { platform, state }),
     }),
   one: (releaseId: string) =>
     queryOptions({
       queryKey: ['releases', 'one', releaseId],
-      queryFn: ({ signal }) => get(releasePath(releaseId), releaseResponse, { signal }),
+      ...resource(releasePath(releaseId), releaseResponse),
     }),
   looks: (releaseId: string) =>
     queryOptions({
       queryKey: ['releases', 'looks', releaseId],
-      queryFn: ({ signal }) => get(`${releasePath(releaseId)}/looks`, releaseLooksResponse, { signal }),
+      ...resource(`${releasePath(releaseId)}/looks`, releaseLooksResponse),
     }),
   cohort: (revision: string, cohort: ReleaseCohort) =>
     queryOptions({
@@ -53,7 +54,7 @@ export const releaseQueries = {
   offer: (vehicleId: string) =>
     queryOptions({
       queryKey: ['releases', 'offer', vehicleId],
-      queryFn: ({ signal }) => get(offerPath(vehicleId), offerResponse, { signal }),
+      ...resource(offerPath(vehicleId), offerResponse),
     }),
 };
 

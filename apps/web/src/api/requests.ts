@@ -9,7 +9,8 @@ import {
 } from '@syncline/contract';
 import { keepPreviousData, queryOptions, useMutation, useQueryClient } from '@tanstack/react-query';
 import type { z } from 'zod';
-import { get, getAll, send } from './client.js';
+import { send } from './client.js';
+import { resource, wholeList } from './resource.js';
 
 export interface GapFilter {
   platform: string;
@@ -27,19 +28,19 @@ export const requestQueries = {
   list: (state?: RequestState) =>
     queryOptions({
       queryKey: ['requests', 'list', state],
-      queryFn: ({ signal }) => getAll('/requests', driveRequestPage, signal, { state }),
+      ...wholeList('/requests', driveRequestPage, { state }),
     }),
   gaps: (filter: GapFilter) =>
     queryOptions({
       queryKey: ['requests', 'gaps', filter],
       refetchOnWindowFocus: false,
-      queryFn: ({ signal }) => get('/fleet/gaps', gapsResponse, { query: { ...filter }, signal }),
+      ...resource('/fleet/gaps', gapsResponse, { ...filter }),
       placeholderData: keepPreviousData,
     }),
   cars: (filter: GapFilter, point: GapPoint) =>
     queryOptions({
       queryKey: ['requests', 'cars', filter, point],
-      queryFn: ({ signal }) => get('/fleet/gaps/cars', gapCarsResponse, { query: { ...filter, ...point }, signal }),
+      ...resource('/fleet/gaps/cars', gapCarsResponse, { ...filter, ...point }),
     }),
 };
 

@@ -9,7 +9,8 @@ import {
 } from '@syncline/contract';
 import { queryOptions, useMutation, useQueryClient } from '@tanstack/react-query';
 import type { z } from 'zod';
-import { get, send } from './client.js';
+import { send } from './client.js';
+import { resource } from './resource.js';
 
 const revisionPath = (id: string) => `/revisions/${encodeURIComponent(id)}`;
 
@@ -18,17 +19,17 @@ export const reviewQueries = {
   list: (state: ReviewState) =>
     queryOptions({
       queryKey: ['reviews', 'list', state],
-      queryFn: ({ signal }) => get('/reviews', reviewsResponse, { query: { state }, signal }),
+      ...resource('/reviews', reviewsResponse, { state }),
     }),
   ofRevision: (revisionId: string) =>
     queryOptions({
       queryKey: ['reviews', 'revision', revisionId],
-      queryFn: ({ signal }) => get(`${revisionPath(revisionId)}/reviews`, reviewsResponse, { signal }),
+      ...resource(`${revisionPath(revisionId)}/reviews`, reviewsResponse),
     }),
   comments: (revisionId: string) =>
     queryOptions({
       queryKey: ['reviews', 'comments', revisionId],
-      queryFn: ({ signal }) => get(`${revisionPath(revisionId)}/comments`, commentsResponse, { signal }),
+      ...resource(`${revisionPath(revisionId)}/comments`, commentsResponse),
     }),
 };
 

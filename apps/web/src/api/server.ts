@@ -1,6 +1,6 @@
 import { serverStatus } from '@syncline/contract';
 import { queryOptions } from '@tanstack/react-query';
-import { get } from './client.js';
+import { resource } from './resource.js';
 
 const EVERY_MS = 60_000;
 
@@ -9,6 +9,6 @@ export const serverQueries = {
     queryOptions({
       queryKey: ['server'],
       refetchInterval: EVERY_MS,
-      queryFn: ({ signal }) => get('/server', serverStatus, { signal }),
+      ...resource('/server', serverStatus),
     }),
 };

@@ -17,9 +17,10 @@ import { z } from 'zod';
 import { forgetEarly } from '../early/early-answers.js';
 import { isProblem } from './api-problem.js';
 import { get, send } from './client.js';
+import { resource } from './resource.js';
 
 export const sessionQueries = {
-  setup: () => queryOptions({ queryKey: ['setup'], queryFn: ({ signal }) => get('/setup', setupState, { signal }) }),
+  setup: () => queryOptions({ queryKey: ['setup'], ...resource('/setup', setupState) }),
   /** Who is signed in; null when nobody is. */
   current: () =>
     queryOptions({
@@ -35,12 +36,11 @@ export const sessionQueries = {
       },
     }),
   /** What the sign-in page offers beside the password. */
-  openId: () =>
-    queryOptions({ queryKey: ['openid'], queryFn: ({ signal }) => get('/openid', openIdOffer, { signal }) }),
+  openId: () => queryOptions({ queryKey: ['openid'], ...resource('/openid', openIdOffer) }),
   invitation: (secret: string) =>
     queryOptions({
       queryKey: ['invitation', secret],
-      queryFn: ({ signal }) => get(`/invitations/${encodeURIComponent(secret)}`, invitationState, { signal }),
+      ...resource(`/invitations/${encodeURIComponent(secret)}`, invitationState),
     }),
 };
 

@@ -9,7 +9,8 @@ import {
 import { keepPreviousData, queryOptions } from '@tanstack/react-query';
 import type { z } from 'zod';
 import type { MeasuredQuantity } from '../format/measured.js';
-import { apiUrl, get, type QueryValues } from './client.js';
+import { apiUrl, type QueryValues } from './client.js';
+import { resource } from './resource.js';
 import { SHIFT_PAGE_SIZE } from './shift-page-size.js';
 
 type ShiftSort = NonNullable<z.input<typeof shiftListQuery>['sort']>;
@@ -28,28 +29,26 @@ export const shiftQueries = {
       queryKey: ['shifts', 'page', listing, cursor ?? null],
       staleTime: 60_000,
       gcTime: PAGE_KEPT_MS,
-      queryFn: ({ signal }) =>
-        get('/shifts', shiftPage, { query: { ...filterQuery(listing), limit: SHIFT_PAGE_SIZE, cursor }, signal }),
+      ...resource('/shifts', shiftPage, { ...filterQuery(listing), limit: SHIFT_PAGE_SIZE, cursor }),
     }),
   /** How many shifts each value of each dimension would leave. */
   facets: (filter: ShiftFilter) =>
     queryOptions({
       queryKey: ['shifts', 'facets', filter],
-      queryFn: ({ signal }) => get('/shifts/facets', shiftFacetsResponse, { query: filterQuery(filter), signal }),
+      ...resource('/shifts/facets', shiftFacetsResponse, filterQuery(filter)),
       placeholderData: keepPreviousData,
     }),
   /** How a quantity is spread over every shift that matches. */
   distribution: (filter: ShiftFilter, quantity: MeasuredQuantity) =>
     queryOptions({
       queryKey: ['shifts', 'distribution', filter, quantity],
-      queryFn: ({ signal }) =>
-        get('/shifts/distribution', shiftDistributionResponse, { query: { ...filterQuery(filter), quantity }, signal }),
+      ...resource('/shifts/distribution', shiftDistributionResponse, { ...filterQuery(filter), quantity }),
       placeholderData: keepPreviousData,
     }),
   one: (shiftId: string) =>
     queryOptions({
       queryKey: ['shifts', 'one', shiftId],
-      queryFn: ({ signal }) => get(`/shifts/${encodeURIComponent(shiftId)}`, shiftRow, { signal }),
+      ...resource(`/shifts/${encodeURIComponent(shiftId)}`, shiftRow),
     }),
 };
 

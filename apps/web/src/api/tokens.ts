@@ -1,16 +1,16 @@
 import { clubTokensResponse, type createTokenRequest, madeToken, tokensResponse } from '@syncline/contract';
 import { queryOptions, useMutation, useQueryClient } from '@tanstack/react-query';
 import { z } from 'zod';
-import { get, send } from './client.js';
+import { send } from './client.js';
+import { resource } from './resource.js';
 
 export const tokenQueries = {
-  own: () =>
-    queryOptions({ queryKey: ['tokens', 'own'], queryFn: ({ signal }) => get('/tokens', tokensResponse, { signal }) }),
+  own: () => queryOptions({ queryKey: ['tokens', 'own'], ...resource('/tokens', tokensResponse) }),
   /** Of everybody, for maintainers. */
   club: () =>
     queryOptions({
       queryKey: ['tokens', 'club'],
-      queryFn: ({ signal }) => get('/people/tokens', clubTokensResponse, { signal }),
+      ...resource('/people/tokens', clubTokensResponse),
     }),
 };
 

@@ -1,6 +1,6 @@
 import { uploadsResponse } from '@syncline/contract';
 import { queryOptions, useMutation, useQueryClient } from '@tanstack/react-query';
-import { get } from './client.js';
+import { resource } from './resource.js';
 import { discardUpload } from './upload-send.js';
 
 export const uploadQueries = {
@@ -8,7 +8,7 @@ export const uploadQueries = {
   list: (vehicleId: string | undefined) =>
     queryOptions({
       queryKey: ['uploads', { vehicleId }],
-      queryFn: ({ signal }) => get('/uploads', uploadsResponse, { query: { vehicle: vehicleId }, signal }),
+      ...resource('/uploads', uploadsResponse, { vehicle: vehicleId }),
     }),
 };
 

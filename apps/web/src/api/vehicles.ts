@@ -14,7 +14,8 @@ import {
 } from '@syncline/contract';
 import { queryOptions, useMutation, useQueryClient } from '@tanstack/react-query';
 import type { z } from 'zod';
-import { get, getAll, send } from './client.js';
+import { send } from './client.js';
+import { resource, wholeList } from './resource.js';
 
 const vehiclePath = (vehicleId: string) => `/vehicles/${encodeURIComponent(vehicleId)}`;
 
@@ -22,23 +23,22 @@ export const vehicleQueries = {
   list: () =>
     queryOptions({
       queryKey: ['vehicles', 'list'],
-      queryFn: ({ signal }) => getAll('/vehicles', vehiclePage, signal),
+      ...wholeList('/vehicles', vehiclePage),
     }),
   one: (vehicleId: string) =>
     queryOptions({
       queryKey: ['vehicles', 'one', vehicleId],
-      queryFn: ({ signal }) => get(vehiclePath(vehicleId), vehicleResponse, { signal }),
+      ...resource(vehiclePath(vehicleId), vehicleResponse),
     }),
   dialect: (vehicleId: string) =>
     queryOptions({
       queryKey: ['vehicles', 'dialect', vehicleId],
-      queryFn: ({ signal }) => get(`${vehiclePath(vehicleId)}/dialect`, vehicleDialectResponse, { signal }),
+      ...resource(`${vehiclePath(vehicleId)}/dialect`, vehicleDialectResponse),
     }),
   signalMap: (vehicleId: string, format: LogFormat) =>
     queryOptions({
       queryKey: ['vehicles', 'signalMap', vehicleId, format],
-      queryFn: ({ signal }) =>
-        get(`${vehiclePath(vehicleId)}/signal-map`, signalMapResponse, { query: { format }, signal }),
+      ...resource(`${vehiclePath(vehicleId)}/signal-map`, signalMapResponse, { format }),
     }),
 };
 

@@ -3,7 +3,8 @@
  * will show. The small file knows nothing of the page but its path; the page takes the answers or asks by itself.
  */
 import { askEarly, keepEarly } from './early-answers.js';
-import { FIRST_MATRIX, firstAsks, matrixOf, PLATFORMS, proposalAsks } from './first-asks.js';
+import { FIRST_MATRIX, fileOf, firstAsks, matrixOf, PLATFORMS, proposalAsks } from './first-asks.js';
+import { loadFilesOf } from './page-files.js';
 
 const base = new URL(document.baseURI).pathname.replace(/[^/]*$/, '');
 const page = decodeURI(location.pathname).slice(base.length).replace(/\/$/, '');
@@ -12,6 +13,9 @@ const query = new URLSearchParams(location.search);
 const urlOf = (resource: string) => `${base}api/v1${resource}`;
 
 const asked = new Map(firstAsks(page, query).map((resource) => [resource, askEarly(urlOf(resource))]));
+
+const file = fileOf(page);
+if (file !== undefined) loadFilesOf(file);
 
 const matrix = asked.get(FIRST_MATRIX);
 if (matrix !== undefined) {
