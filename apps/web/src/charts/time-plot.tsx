@@ -148,7 +148,14 @@ export function TimePlot(props: TimePlotProps) {
         ))}
       </div>
       {/* oxlint-disable-next-line jsx-a11y/no-noninteractive-tabindex -- the cursor is moved by arrow keys */}
-      <div ref={host} className={classes.canvas} role="img" aria-label={label} tabIndex={0} />
+      <div
+        ref={host}
+        className={classes.canvas}
+        style={{ minHeight: heightPx }}
+        role="img"
+        aria-label={label}
+        tabIndex={0}
+      />
     </div>
   );
 }

@@ -2,14 +2,14 @@ import { Tooltip } from '@mantine/core';
 import type { ReactNode } from 'react';
 import { TERMS, type Term } from '../format/words.js';
 import classes from './help-term.module.css';
+import { useOncePainted } from './use-once-painted.js';
 
 /** A word that explains itself on hover, focus and touch. Use it where a page first says the word. */
 export function HelpTerm({ term, children }: { readonly term: Term; readonly children: ReactNode }) {
-  return (
-    <Tooltip label={TERMS[term]}>
-      <button type="button" className={classes.term}>
-        {children}
-      </button>
-    </Tooltip>
+  const word = (
+    <button type="button" className={classes.term}>
+      {children}
+    </button>
   );
+  return useOncePainted() ? <Tooltip label={TERMS[term]}>{word}</Tooltip> : word;
 }

@@ -4,6 +4,7 @@ import type { Session } from '@syncline/contract';
 import { useSignOut } from '../api/session.js';
 import { ROLE_WORDS } from '../format/words.js';
 import { ButtonLink } from '../parts/text-link.js';
+import { useOncePainted } from '../parts/use-once-painted.js';
 
 interface PersonMenuProps {
   readonly session: Session;
@@ -16,13 +17,15 @@ export function PersonMenu({ session, onHelp }: PersonMenuProps) {
   const [isOpen, menu] = useDisclosure(false);
   const signOut = useSignOut();
   const { name, email, role } = session.person;
+  const button = (
+    <Button variant="default" size="xs" fw={500} onClick={menu.toggle}>
+      {name}
+    </Button>
+  );
+  if (!useOncePainted()) return button;
   return (
     <Popover opened={isOpen} onChange={menu.set} position="bottom-end" width={250} shadow="sm" trapFocus returnFocus>
-      <Popover.Target>
-        <Button variant="default" size="xs" fw={500} onClick={menu.toggle}>
-          {name}
-        </Button>
-      </Popover.Target>
+      <Popover.Target>{button}</Popover.Target>
       <Popover.Dropdown aria-label="Person and theme">
         <Stack gap="xs">
           <div>

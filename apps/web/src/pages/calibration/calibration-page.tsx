@@ -11,7 +11,7 @@ import { EmptyState } from '../../parts/empty-state.js';
 import { PageHead } from '../../parts/page-head.js';
 import { QueryView } from '../../parts/query-view.js';
 import { ButtonLink, TextLink } from '../../parts/text-link.js';
-import { useOnce } from '../../parts/use-once.js';
+import { useOncePainted } from '../../parts/use-once-painted.js';
 import { ProposalsSection } from '../proposals/proposals-section.js';
 import { BeginDialog } from './begin-dialog.js';
 import type { Beginning } from './begin-menu.js';
@@ -29,7 +29,7 @@ export function CalibrationPage() {
   const { role } = useSession().person;
   const mayWrite = mayDo(role, 'calibration:write');
   // What is under way is drawn first; what was made before comes after it.
-  const isRestDue = useOnce(!query.isPending);
+  const isRestDue = useOncePainted(!query.isPending);
   const [beginning, setBeginning] = useState<Beginning | 'new' | null>(null);
   const [isImporting, imports] = useDisclosure(false);
   const actions = mayWrite && query.data && (

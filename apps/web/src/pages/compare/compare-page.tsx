@@ -1,6 +1,5 @@
 import { PageHead } from '../../parts/page-head.js';
 import { ProblemNotice } from '../../parts/problem-notice.js';
-import { RowSkeletons } from '../../parts/skeletons.js';
 import { ChooseTwo } from './choose-two.js';
 import { Comparison } from './comparison.js';
 import { pairLabels } from './pair-labels.js';
@@ -24,10 +23,8 @@ export function ComparePage() {
         lead="What came of two revisions on the road, adjusted for different driving, and where their tables differ. A draft may stand on either side."
       />
       {error !== null && <ProblemNotice error={error} onRetry={retry} />}
-      {calibrations === undefined ? (
-        error === null && <RowSkeletons rows={2} />
-      ) : (
-        <RevisionPicker calibrations={calibrations} drafts={drafts} />
+      {(error === null || calibrations !== undefined) && (
+        <RevisionPicker calibrations={calibrations ?? []} drafts={drafts} />
       )}
       {base !== undefined && other !== undefined && base !== other ? (
         <Comparison baseId={base} otherId={other} />

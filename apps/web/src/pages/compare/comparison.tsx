@@ -7,7 +7,7 @@ import { ProblemNotice } from '../../parts/problem-notice.js';
 import { QueryView } from '../../parts/query-view.js';
 import { Section } from '../../parts/section.js';
 import { BlockSkeleton } from '../../parts/skeletons.js';
-import { useOnce } from '../../parts/use-once.js';
+import { useOncePainted } from '../../parts/use-once-painted.js';
 import { CommandedDifference } from './commanded-difference.js';
 import { draftKey } from './compared-content.js';
 import { MapsSection } from './maps-section.js';
@@ -25,7 +25,7 @@ export function Comparison({ baseId, otherId }: ComparisonProps) {
   const outcomes = useQuery({ ...calibrationQueries.compareOutcomes(baseId, otherId), enabled: !hasDraft });
   const tables = useQuery(calibrationQueries.compareTables(baseId, otherId));
   // What was concluded is drawn first; what stands behind it, and the maps, come after it.
-  const hasOutcomes = useOnce(hasDraft || !outcomes.isPending);
+  const hasOutcomes = useOncePainted(hasDraft || !outcomes.isPending);
   // A revision that is gone, or two of different platforms: one notice says it, not one for each section.
   if (isSameProblem(outcomes.error, tables.error)) return <ProblemNotice error={outcomes.error} />;
   return (

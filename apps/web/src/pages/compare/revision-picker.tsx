@@ -1,6 +1,7 @@
-import { Button, Select } from '@mantine/core';
+import { Button } from '@mantine/core';
 import type { CalibrationResponse, DraftSummary } from '@syncline/contract';
 import { FilterBar } from '../../parts/filter-bar.js';
+import { LateSelect } from '../../parts/late-select.js';
 import { SEARCH_FIELD } from '../../shell/use-shell-keys.js';
 import classes from './compare.module.css';
 import type { CompareSearch } from './compare-search.js';
@@ -39,7 +40,7 @@ export function RevisionPicker({ calibrations, drafts }: RevisionPickerProps) {
   return (
     <FilterBar>
       <div className={classes.pick}>
-        <Select
+        <LateSelect
           {...common}
           {...SEARCH_FIELD}
           label="Base"
@@ -55,7 +56,7 @@ export function RevisionPicker({ calibrations, drafts }: RevisionPickerProps) {
         Swap
       </Button>
       <div className={classes.pick}>
-        <Select
+        <LateSelect
           {...common}
           label="Compared with it"
           value={search.other ?? null}

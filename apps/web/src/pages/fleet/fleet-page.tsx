@@ -6,7 +6,7 @@ import { EmptyState } from '../../parts/empty-state.js';
 import { PageHead } from '../../parts/page-head.js';
 import { QueryView } from '../../parts/query-view.js';
 import { RowSkeletons } from '../../parts/skeletons.js';
-import { useOnce } from '../../parts/use-once.js';
+import { useOncePainted } from '../../parts/use-once-painted.js';
 import { RunningRollout } from '../releases/running-rollout.js';
 import { CoverageSection } from './coverage-section.js';
 import classes from './fleet.module.css';
@@ -41,16 +41,14 @@ function Evidence({ search, view }: { readonly search: FleetSearch; readonly vie
   const bands = useQuery(fleetQueries.coverage(filterOf(view))).data?.fluidTemperatureBands ?? [];
   const fluidTemperature = bands.find(({ index }) => index === view.fluidTemperatureBand);
   // The matrix was answered, well or badly: what stands around it is drawn after it.
-  const hasMatrix = useOnce(!useFleetMatrix(view).isPending);
+  const hasMatrix = useOncePainted(!useFleetMatrix(view).isPending);
   const onChange = (change: FleetSearch) =>
     void navigate({ to: '/fleet', search: { ...search, ...change }, resetScroll: false });
   return (
     <>
-      {hasMatrix ? (
-        <FleetFilters view={view} fluidTemperatureBands={bands} onChange={onChange} />
-      ) : (
-        <div className={classes.filterRoom} />
-      )}
+      <div className={classes.filters}>
+        {hasMatrix && <FleetFilters view={view} fluidTemperatureBands={bands} onChange={onChange} />}
+      </div>
       <div className={classes.columns}>
         <div>
           <MatrixSection view={view} fluidTemperature={fluidTemperature} />

@@ -1,4 +1,4 @@
-import { Button, Select } from '@mantine/core';
+import { Button } from '@mantine/core';
 import { LOG_STATES, type LogState, mayDo } from '@syncline/contract';
 import { useQuery } from '@tanstack/react-query';
 import { useNavigate, useSearch } from '@tanstack/react-router';
@@ -12,6 +12,7 @@ import { CsvButton } from '../../parts/csv-button.js';
 import { DataTable } from '../../parts/data-table.js';
 import { EmptyState } from '../../parts/empty-state.js';
 import { FilterBar } from '../../parts/filter-bar.js';
+import { LateSelect } from '../../parts/late-select.js';
 import { PageHead } from '../../parts/page-head.js';
 import { Pager } from '../../parts/pager.js';
 import { QueryView } from '../../parts/query-view.js';
@@ -94,7 +95,7 @@ function LogFilters({ search, onChange }: LogFiltersProps) {
   const revisions = useRevisionChoices();
   return (
     <FilterBar>
-      <Select
+      <LateSelect
         {...SEARCH_FIELD}
         label="Car"
         placeholder="All cars"
@@ -105,7 +106,7 @@ function LogFilters({ search, onChange }: LogFiltersProps) {
         value={search.vehicle ?? null}
         onChange={(value) => onChange({ vehicle: value ?? undefined })}
       />
-      <Select
+      <LateSelect
         label="State"
         placeholder="All states"
         clearable
@@ -114,7 +115,7 @@ function LogFilters({ search, onChange }: LogFiltersProps) {
         value={search.state ?? null}
         onChange={(value) => onChange({ state: (value as LogState | null) ?? undefined })}
       />
-      <Select
+      <LateSelect
         label="Revision"
         placeholder="All revisions"
         clearable

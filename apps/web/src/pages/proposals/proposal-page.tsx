@@ -8,7 +8,7 @@ import { proposalQueries } from '../../api/proposals.js';
 import { EmptyState } from '../../parts/empty-state.js';
 import { QueryView } from '../../parts/query-view.js';
 import { BlockSkeleton } from '../../parts/skeletons.js';
-import { useOnce } from '../../parts/use-once.js';
+import { useOncePainted } from '../../parts/use-once-painted.js';
 import { ExpectedSection } from './expected-section.js';
 import { InputsSection } from './inputs-section.js';
 import { changingNodes, type NodeChoice, nodeKey } from './node-choice.js';
@@ -23,7 +23,7 @@ export function ProposalPage() {
   const query = useQuery(proposalQueries.one(proposalId));
   const choice = useNodeChoice();
   // What was found is drawn first; what it is made of comes after it.
-  const hasFound = useOnce(!query.isPending);
+  const hasFound = useOncePainted(!query.isPending);
   return (
     <>
       <ProposalHead proposal={query.data} choice={choice} />

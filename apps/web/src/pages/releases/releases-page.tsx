@@ -1,4 +1,3 @@
-import { Select } from '@mantine/core';
 import { mayDo, RELEASE_STATES, type ReleaseSummary } from '@syncline/contract';
 import { useQuery } from '@tanstack/react-query';
 import { useNavigate, useSearch } from '@tanstack/react-router';
@@ -13,6 +12,7 @@ import { type DataColumn, DataTable } from '../../parts/data-table.js';
 import { EmptyState } from '../../parts/empty-state.js';
 import { FilterBar } from '../../parts/filter-bar.js';
 import { Instant } from '../../parts/instant.js';
+import { LateSelect } from '../../parts/late-select.js';
 import { PageHead } from '../../parts/page-head.js';
 import { QueryView } from '../../parts/query-view.js';
 import { RevisionLink } from '../../parts/revision-link.js';
@@ -41,8 +41,9 @@ export function ReleasesPage() {
       />
       <FilterBar>
         {platforms.length > 1 && (
-          <Select
+          <LateSelect
             label="Gearbox"
+            w={200}
             placeholder="All gearboxes"
             clearable
             data={platforms.map(({ id, title }) => ({ value: id, label: title }))}
@@ -50,7 +51,7 @@ export function ReleasesPage() {
             onChange={(platform) => change({ platform: platform ?? undefined })}
           />
         )}
-        <Select
+        <LateSelect
           label="State"
           placeholder="All states"
           clearable

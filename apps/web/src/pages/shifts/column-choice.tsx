@@ -1,5 +1,6 @@
 import { Button, Checkbox, Popover, Stack } from '@mantine/core';
 import type { DataColumn } from '../../parts/data-table.js';
+import { useOncePainted } from '../../parts/use-once-painted.js';
 
 interface ColumnChoiceProps<Row> {
   readonly columns: readonly DataColumn<Row>[];
@@ -12,13 +13,15 @@ interface ColumnChoiceProps<Row> {
 export function ColumnChoice<Row>({ columns, shown, onChange }: ColumnChoiceProps<Row>) {
   const toggle = (id: string, isShown: boolean) =>
     onChange(columns.map((column) => column.id).filter((known) => (known === id ? isShown : shown.includes(known))));
+  const button = (
+    <Button variant="default" size="compact-sm" fw={500}>
+      Columns
+    </Button>
+  );
+  if (!useOncePainted()) return button;
   return (
     <Popover position="bottom-end" shadow="sm" trapFocus>
-      <Popover.Target>
-        <Button variant="default" size="compact-sm" fw={500}>
-          Columns
-        </Button>
-      </Popover.Target>
+      <Popover.Target>{button}</Popover.Target>
       <Popover.Dropdown mah={420} style={{ overflowY: 'auto' }}>
         <Stack gap={6}>
           {columns.slice(1).map(({ id, title, unit }) => (

@@ -1,4 +1,3 @@
-import { Box, Select } from '@mantine/core';
 import { DISTRIBUTED, type ShiftDistributionResponse } from '@syncline/contract';
 import { useQuery } from '@tanstack/react-query';
 import { lazy, Suspense, useMemo } from 'react';
@@ -9,6 +8,7 @@ import { counted, formatCount, formatNumber, formatQuantity } from '../../format
 import { CsvButton } from '../../parts/csv-button.js';
 import { type DataColumn, DataTable } from '../../parts/data-table.js';
 import { Folded } from '../../parts/folded.js';
+import { LateSelect } from '../../parts/late-select.js';
 import { QueryView } from '../../parts/query-view.js';
 import { Section } from '../../parts/section.js';
 import { BlockSkeleton } from '../../parts/skeletons.js';
@@ -21,7 +21,6 @@ import type { ShiftsSearch } from './shifts-search.js';
 const HEIGHT_PX = 170;
 /** Room of the choice of quantity (px). */
 const CHOICE_WIDTH_PX = 210;
-const CHOICE_HEIGHT_PX = 30;
 
 /** Drawing comes after the figures. */
 const Histogram = lazy(async () => ({ default: (await import('./histogram.js')).Histogram }));
@@ -30,7 +29,7 @@ const CHOICES = DISTRIBUTED.map((value) => ({ value, label: nameOf(value) }));
 
 interface DistributionSectionProps {
   readonly search: ShiftsSearch;
-  /** The list stands there: the choice of quantity and the plot come after it. */
+  /** The list stands there: the plot comes after it. */
   readonly hasList: boolean;
   readonly onChange: (change: Partial<ShiftsSearch>) => void;
 }
@@ -45,19 +44,15 @@ export function DistributionSection({ search, hasList, onChange }: DistributionS
       title="Distribution"
       actions={
         <>
-          {hasList ? (
-            <Select
-              aria-label="Quantity of the distribution"
-              size="xs"
-              w={CHOICE_WIDTH_PX}
-              allowDeselect={false}
-              data={CHOICES}
-              value={quantity}
-              onChange={(value) => onChange({ quantity: (value as MeasuredQuantity | null) ?? undefined })}
-            />
-          ) : (
-            <Box w={CHOICE_WIDTH_PX} h={CHOICE_HEIGHT_PX} />
-          )}
+          <LateSelect
+            aria-label="Quantity of the distribution"
+            size="xs"
+            w={CHOICE_WIDTH_PX}
+            allowDeselect={false}
+            data={CHOICES}
+            value={quantity}
+            onChange={(value) => onChange({ quantity: (value as MeasuredQuantity | null) ?? undefined })}
+          />
           <CsvButton fileName={csvFileName('distribution', quantity)} columns={csvColumns(quantity)} rows={bins} />
         </>
       }

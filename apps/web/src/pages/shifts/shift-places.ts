@@ -2,7 +2,7 @@ import { SHIFT_PAGE_SIZE } from '../../api/shift-page-size.js';
 
 /**
  * Where the pages of one listing begin, as far as they are known: the first has no cursor, each further one has that
- * which the page before it named. A few bytes for each 200 rows, so that a list of any length can be scrolled back.
+ * which the page before it named. A few bytes for each page, so that a list of any length can be scrolled back.
  */
 export interface ShiftPlaces {
   readonly cursors: readonly (string | undefined)[];

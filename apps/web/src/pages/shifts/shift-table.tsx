@@ -1,9 +1,10 @@
 import type { ShiftRow } from '@syncline/contract';
-import { useVirtualizer } from '@tanstack/react-virtual';
+import { elementScroll, observeElementRect, useVirtualizer } from '@tanstack/react-virtual';
 import { useLayoutEffect, useRef } from 'react';
 import type { ShiftListing } from '../../api/shifts.js';
 import { formatCount } from '../../format/quantity.js';
 import { ProblemNotice } from '../../parts/problem-notice.js';
+import { afterFirstPaint, useOncePainted } from '../../parts/use-once-painted.js';
 import type { ShiftColumn } from './shift-columns.js';
 import { reachableRows } from './shift-places.js';
 import classes from './shift-table.module.css';
@@ -16,8 +17,8 @@ const ROW_HEIGHT_PX = 31;
 const CARD_ROW_HEIGHT_PX = 24;
 /** Rows drawn beyond those in sight, so that arrow and tab keys find the next one. */
 const OVERSCAN = 8;
-/** How much of the window the list is high, as its style sheet says. */
-const HEIGHT_SHARE = 0.7;
+/** How much of the window the first rows fill at most: above them are the heads and a plot. */
+const FIRST_SHARE = 0.5;
 
 interface ShiftTableProps {
   /** The table begins anew when its listing changes: give it a key. */
@@ -35,15 +36,18 @@ interface ShiftTableProps {
  */
 export function ShiftTable({ listing, columns, totalCount, isCards, onSort }: ShiftTableProps) {
   const scroll = useRef<HTMLDivElement>(null);
+  const isPainted = useOncePainted();
   const { places, setPlaces, keep } = useShiftPlaces(listing);
   // oxlint-disable-next-line react/incompatible-library -- nothing memoised is handed its functions
   const rows = useVirtualizer({
     count: Math.min(reachableRows(places), totalCount),
     getScrollElement: () => scroll.current,
     estimateSize: () => (isCards ? CARD_ROW_HEIGHT_PX * columns.length : ROW_HEIGHT_PX),
-    overscan: OVERSCAN,
-    // Rows are there before the list is measured, for which the page would be laid out without them.
-    initialRect: { width: 0, height: HEIGHT_SHARE * window.innerHeight },
+    // Those in sight first: to measure the list or a row, the page would be laid out before it is whole.
+    overscan: isPainted ? OVERSCAN : 0,
+    initialRect: { width: 0, height: FIRST_SHARE * window.innerHeight },
+    observeElementRect: observeOncePainted,
+    scrollToFn: scrollOncePainted,
     initialOffset: places.offsetPx,
   });
   const drawn = rows.getVirtualItems();
@@ -80,7 +84,7 @@ export function ShiftTable({ listing, columns, totalCount, isCards, onSort }: Sh
             {drawn.map(({ index, key }) => (
               <tr
                 key={key}
-                ref={rows.measureElement}
+                ref={isPainted ? rows.measureElement : undefined}
                 data-index={index}
                 role="row"
                 aria-rowindex={index + 2}
@@ -99,6 +103,21 @@ export function ShiftTable({ listing, columns, totalCount, isCards, onSort }: Sh
     </>
   );
 }
+
+/** A list that was just made is scrolled to where it is already. */
+const scrollOncePainted: typeof elementScroll = (...to) => void afterFirstPaint(() => elementScroll(...to));
+
+/** How high the list is, told once it is on the screen. */
+const observeOncePainted: typeof observeElementRect = (rows, tell) => {
+  let stop: (() => void) | void;
+  const forget = afterFirstPaint(() => {
+    stop = observeElementRect(rows, tell);
+  });
+  return () => {
+    forget();
+    stop?.();
+  };
+};
 
 /** The room of the rows that are not drawn. */
 function Space({ heightPx }: { readonly heightPx: number }) {

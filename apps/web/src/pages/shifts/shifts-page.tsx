@@ -1,4 +1,4 @@
-import { Group, Select } from '@mantine/core';
+import { Group } from '@mantine/core';
 import { useMediaQuery } from '@mantine/hooks';
 import { useQuery } from '@tanstack/react-query';
 import { useNavigate, useSearch } from '@tanstack/react-router';
@@ -10,11 +10,12 @@ import { counted } from '../../format/quantity.js';
 import { CsvButton } from '../../parts/csv-button.js';
 import { informativeColumnIds } from '../../parts/data-table.js';
 import { EmptyState } from '../../parts/empty-state.js';
+import { LateSelect } from '../../parts/late-select.js';
 import { PageHead } from '../../parts/page-head.js';
 import { QueryView } from '../../parts/query-view.js';
 import { RowSkeletons } from '../../parts/skeletons.js';
 import { ButtonLink } from '../../parts/text-link.js';
-import { useOnce } from '../../parts/use-once.js';
+import { useOncePainted } from '../../parts/use-once-painted.js';
 import { ColumnChoice } from './column-choice.js';
 import { DistributionSection } from './distribution-section.js';
 import { SHIFT_COLUMNS, USUAL_COLUMNS } from './shift-columns.js';
@@ -28,20 +29,23 @@ const SORT_CHOICES = SHIFT_COLUMNS.flatMap(({ sort, title }) =>
   sort === undefined ? [] : [{ value: sort, label: sort === 'newest' ? 'Newest first' : `${title}, largest first` }],
 );
 
+/** How wide the page is, known before it is drawn: or it would be drawn twice. */
+const AT_ONCE = { getInitialValueInEffect: false };
+
 /** Every shift that was found, by any dimension; each opens its drive at that moment. */
 export function ShiftsPage() {
   const search = useSearch({ from: '/house/shifts' });
   const navigate = useNavigate();
   const { role } = useSession().person;
-  const isNarrow = useMediaQuery('(max-width: 980px)');
-  const isCards = useMediaQuery('(max-width: 720px)') ?? false;
+  const isNarrow = useMediaQuery('(max-width: 980px)', false, AT_ONCE);
+  const isCards = useMediaQuery('(max-width: 720px)', false, AT_ONCE);
   const sort = search.sort ?? 'newest';
   const listing = useMemo<ShiftListing>(() => ({ ...filterOf(search), sort }), [search, sort]);
   const { sort: _, ...filter } = listing;
   const facets = useQuery(shiftQueries.facets(filter)).data;
   const first = useQuery(shiftQueries.page(listing, undefined));
-  // The list is drawn first: filters, of which there are many, other choices and the plot have their room and come after it.
-  const hasList = useOnce(!first.isPending);
+  // The list is drawn first: filters, of which there are many, and the plot have their room and come after it.
+  const hasList = useOncePainted(!first.isPending);
   const go = (change: Partial<ShiftsSearch>) =>
     void navigate({ to: '/shifts', search: { ...search, ...change }, resetScroll: false });
   // What is empty or constant is told from the first page: a column must not come and go while the list is scrolled.
@@ -59,23 +63,22 @@ export function ShiftsPage() {
         }
         actions={
           <Group gap="xs">
-            {hasList && isCards && (
-              <Select
+            {isCards && (
+              <LateSelect
                 aria-label="Order of the list"
                 size="xs"
+                w={148}
                 allowDeselect={false}
                 data={SORT_CHOICES}
                 value={sort}
                 onChange={(order) => go({ sort: (order as ShiftsSearch['sort'] | null) ?? undefined })}
               />
             )}
-            {hasList && (
-              <ColumnChoice
-                columns={SHIFT_COLUMNS}
-                shown={columns.map(({ id }) => id)}
-                onChange={(ids) => go({ columns: ids?.join(',') })}
-              />
-            )}
+            <ColumnChoice
+              columns={SHIFT_COLUMNS}
+              shown={columns.map(({ id }) => id)}
+              onChange={(ids) => go({ columns: ids?.join(',') })}
+            />
             <CsvButton href={shiftsCsvUrl(filter)} fileName={csvFileName('shifts', ...Object.values(filter))} />
           </Group>
         }

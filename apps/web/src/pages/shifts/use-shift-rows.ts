@@ -1,6 +1,6 @@
 import type { ShiftRow } from '@syncline/contract';
 import { useQueries, useQueryClient } from '@tanstack/react-query';
-import { useCallback, useEffect, useState } from 'react';
+import { startTransition, useCallback, useEffect, useRef, useState } from 'react';
 import { SHIFT_PAGE_SIZE } from '../../api/shift-page-size.js';
 import { type ShiftListing, shiftQueries } from '../../api/shifts.js';
 import { FIRST_PLACE, pagesOf, type ShiftPlaces, withPage } from './shift-places.js';
@@ -14,11 +14,15 @@ export function useShiftPlaces(listing: ShiftListing) {
   const [places, setPlaces] = useState<ShiftPlaces>(
     () => client.getQueryData<ShiftPlaces>(placesKey(listing)) ?? FIRST_PLACE,
   );
+  const latest = useRef(places);
+  useEffect(() => {
+    latest.current = places;
+  }, [places]);
   const keep = useCallback(
     (offsetPx: number): void => {
-      client.setQueryData(placesKey(listing), { ...places, offsetPx });
+      client.setQueryData(placesKey(listing), { ...latest.current, offsetPx });
     },
-    [client, listing, places],
+    [client, listing],
   );
   return { places, setPlaces, keep };
 }
@@ -43,12 +47,15 @@ export function useShiftRows(listing: ShiftListing, { places, setPlaces, first, 
   });
   const seen = answers.map(({ data }) => data);
   useEffect(() => {
-    setPlaces((known) =>
-      pages.reduce((found, page, at) => {
-        const answer = seen[at];
-        if (answer === undefined || page >= found.cursors.length) return found;
-        return withPage(found, page, { itemCount: answer.items.length, nextCursor: answer.nextCursor });
-      }, known),
+    // The rows that came stand there first; where those behind them begin is of use later.
+    startTransition(() =>
+      setPlaces((known) =>
+        pages.reduce((found, page, at) => {
+          const answer = seen[at];
+          if (answer === undefined || page >= found.cursors.length) return found;
+          return withPage(found, page, { itemCount: answer.items.length, nextCursor: answer.nextCursor });
+        }, known),
+      ),
     );
   });
   const failed = answers.find(({ error }) => error !== null);

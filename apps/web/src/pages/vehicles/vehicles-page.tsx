@@ -1,4 +1,4 @@
-import { Select, TextInput } from '@mantine/core';
+import { TextInput } from '@mantine/core';
 import { DIALECT_VERDICTS, mayDo } from '@syncline/contract';
 import { useQuery } from '@tanstack/react-query';
 import { useNavigate, useSearch } from '@tanstack/react-router';
@@ -13,6 +13,7 @@ import { DataTable } from '../../parts/data-table.js';
 import { EmptyState } from '../../parts/empty-state.js';
 import { FilterBar } from '../../parts/filter-bar.js';
 import { HelpTerm } from '../../parts/help-term.js';
+import { LateSelect } from '../../parts/late-select.js';
 import { PageHead } from '../../parts/page-head.js';
 import { QueryView } from '../../parts/query-view.js';
 import { ButtonLink } from '../../parts/text-link.js';
@@ -101,8 +102,9 @@ function VehicleFilters({ search, onChange }: VehicleFiltersProps) {
         onChange={(event) => onChange({ find: event.currentTarget.value || undefined })}
       />
       {choices.length > 1 && (
-        <Select
+        <LateSelect
           label="Gearbox"
+          w={200}
           placeholder="All"
           clearable
           data={choices}
@@ -110,7 +112,7 @@ function VehicleFilters({ search, onChange }: VehicleFiltersProps) {
           onChange={(value) => onChange({ platform: value ?? undefined })}
         />
       )}
-      <Select
+      <LateSelect
         label="Bus dialect"
         placeholder="Any verdict"
         clearable
