@@ -88,17 +88,18 @@ function readCourse(trace: Trace, scale: number, stretch: ShiftStretch): Course 
   const acceleration = trace.acceleration.subarray(0, Math.max(0, to - from));
   const fit: LocalFit = { value: 0, slope: 0, curvature: 0, count: 0 };
   const halfS = Math.max(SECOND_HALF_S, SECOND_LEAST_INTERVALS * trace.intervalS) + 1e-6;
-  const range = { from, to: from };
+  const range = { from, to: from, atS: 0 };
   let highest = Number.NEGATIVE_INFINITY;
   let lowest = Number.POSITIVE_INFINITY;
   let peakJerk = 0;
   let count = 0;
   for (let position = from; position < to; position++) {
     const atS = trace.timeS[position] as number;
+    range.atS = atS;
     while (range.from > trace.smoothedFrom && atS - (trace.timeS[range.from - 1] as number) <= halfS) range.from--;
     while (atS - (trace.timeS[range.from] as number) > halfS) range.from++;
     while (range.to < trace.length && (trace.timeS[range.to] as number) - atS <= halfS) range.to++;
-    fitLocalQuadratic(trace.timeS, trace.outputSlope, range, atS, fit);
+    fitLocalQuadratic(trace.timeS, trace.outputSlope, range, fit);
     acceleration[position - from] = scale * fit.value;
     if (position < leadFrom || Number.isNaN(fit.slope)) continue;
     count++;

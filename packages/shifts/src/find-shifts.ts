@@ -101,9 +101,9 @@ class RunningFinder implements ShiftFinder {
     this.policy = options?.policy ?? DEFAULT_POLICY;
     this.longestIntervalS = 1 / (options?.minSampleRateHz ?? 8);
     this.lines = new GearLines(platform);
-    this.tracker = new GearTracker(this.lines, this.window);
+    this.tracker = new GearTracker(this.lines, this.window, this.clock);
     this.converter = new LockUpTracker(this.policy.lockUpLimitS, () => this.clock.intervals.median());
-    this.converterSample = { index: 0, clockS: 0, duty: 0, engineRpm: 0, inputRpm: 0, isSteady: false, gear: null };
+    this.converterSample = { index: 0, clockS: 0, duty: 0, engineRpm: 0, slipRpm: 0, isSteady: false, gear: null };
   }
 
   push(batch: SignalBatch): FoundEvents {
@@ -146,20 +146,17 @@ class RunningFinder implements ShiftFinder {
   private takePiece(count: number): void {
     const { clock, tracker, window, converter } = this;
     const { timeS, clockS, firstIndex, length } = window;
-    const { inputSpeed, outputSpeed, converterDuty, engineSpeed } = window.columns;
+    const { converterDuty, engineSpeed } = window.columns;
     const hasConverter = converterDuty !== undefined && engineSpeed !== undefined;
     for (let slot = length - count; slot < length; slot++) {
       const index = firstIndex + slot;
       clock.advance(timeS[slot] as number);
       clockS[slot] = clock.nowS;
       if (clock.restarted || clock.stepS > BREAK_S) this.breakOff(index);
-      const inputRpm = valueAt(inputSpeed, slot);
-      const event = tracker.take(index, clock.nowS, clock.stepS, inputRpm, valueAt(outputSpeed, slot));
+      const event = tracker.take(index);
       if (event !== 'none') this.onTracker(event, index);
       this.watch(index);
-      if (!hasConverter) continue;
-      const duty = valueAt(converterDuty, slot);
-      if (converter.minds(duty)) this.takeConverter(index, duty, valueAt(engineSpeed, slot), inputRpm);
+      if (hasConverter && converter.minds(converterDuty[slot] as number)) this.takeConverter(index);
     }
     this.nextIndex = firstIndex + length;
   }
@@ -297,13 +294,15 @@ class RunningFinder implements ShiftFinder {
     if (shift !== null) this.found.shifts.push(shift);
   }
 
-  private takeConverter(index: number, duty: number, engineRpm: number, inputRpm: number): void {
-    const { tracker, clock, converterSample: sample } = this;
+  private takeConverter(index: number): void {
+    const { tracker, clock, window, converterSample: sample } = this;
+    const { converterDuty, engineSpeed, inputSpeed } = window.columns;
+    const slot = index - window.firstIndex;
     sample.index = index;
     sample.clockS = clock.nowS;
-    sample.duty = duty;
-    sample.engineRpm = engineRpm;
-    sample.inputRpm = inputRpm;
+    sample.duty = valueAt(converterDuty, slot);
+    sample.engineRpm = valueAt(engineSpeed, slot);
+    sample.slipRpm = sample.engineRpm - valueAt(inputSpeed, slot);
     sample.isSteady = tracker.line >= 0 && clock.nowS - tracker.lastInS < STEADY_S;
     sample.gear = tracker.line < 0 ? null : (this.lines.gears[tracker.line] as number);
     const lockUp = this.converter.take(sample);

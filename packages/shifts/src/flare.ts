@@ -74,9 +74,9 @@ function peakRpm(trace: Trace, ratio: number, peak: number, lengthS: number): nu
   const smoothed = trace.departure(peak, ratio);
   const halfS = Math.min(Math.max(PEAK_SHARE * lengthS, PEAK_LEAST_S), PEAK_MOST_S) + 1e-6;
   const peakS = trace.timeS[peak] as number;
-  const range = { from: trace.positionAt(peakS - halfS), to: trace.positionAt(peakS + halfS) };
+  const range = { from: trace.positionAt(peakS - halfS), to: trace.positionAt(peakS + halfS), atS: peakS };
   const fit: LocalFit = { value: 0, slope: 0, curvature: 0, count: 0 };
-  fitLocalQuadratic(trace.timeS, trace.inputRpm, range, peakS, fit);
+  fitLocalQuadratic(trace.timeS, trace.inputRpm, range, fit);
   if (fit.count < LEAST_PEAK_SAMPLES || !(fit.curvature < 0)) return smoothed;
   const slope = fit.slope - ratio * (trace.outputSlope[peak] as number);
   if (Math.abs(slope / fit.curvature) > halfS) return smoothed;

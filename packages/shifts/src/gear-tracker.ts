@@ -1,4 +1,5 @@
 import type { GearLines } from './gear-lines.js';
+import type { SampleClock } from './sample-clock.js';
 import { KEPT_SAMPLES, type SampleWindow } from './sample-window.js';
 
 /** A line must be held this long to be in gear (s); methods.md 2.2. */
@@ -20,7 +21,10 @@ const LEAST_ABSENCE_S = 0.1;
 /** `entered` another gear than before (or a first one); `returned` to the gear that had been left. */
 export type TrackerEvent = 'none' | 'entered' | 'returned';
 
-/** Follows, sample by sample, which gear the input and output speeds show. Lines are positions in `GearLines`. */
+/**
+ * Follows, sample by sample, which gear the input and output speeds show. Lines are positions in `GearLines`. It reads its
+ * numbers where they are: each that is handed over is made into an object.
+ */
 export class GearTracker {
   /** Line of the gear last held; -1 before the first and after a standstill. */
   line = -1;
@@ -44,19 +48,25 @@ export class GearTracker {
 
   private readonly lines: GearLines;
   private readonly window: SampleWindow;
+  private readonly clock: SampleClock;
 
-  constructor(lines: GearLines, window: SampleWindow) {
+  constructor(lines: GearLines, window: SampleWindow, clock: SampleClock) {
     this.lines = lines;
     this.window = window;
+    this.clock = clock;
   }
 
-  /** Takes one sample and tells what it brought about. */
-  take(index: number, clockS: number, stepS: number, inputRpm: number, outputRpm: number): TrackerEvent {
+  /** Takes the sample that the clock has come to and tells what it brought about. */
+  take(index: number): TrackerEvent {
     const { lines } = this;
+    const { nowS: clockS } = this.clock;
+    const { columns, firstIndex } = this.window;
+    const inputRpm = valueAt(columns.inputSpeed, index - firstIndex);
+    const outputRpm = valueAt(columns.outputSpeed, index - firstIndex);
     // Written so that a missing speed is unreadable.
     const near = outputRpm > 0 && inputRpm > -1e9 ? lines.nearest(inputRpm, outputRpm) : -1;
     if (near < 0 || !lines.isReadable(near, outputRpm)) {
-      this.unreadableS += stepS;
+      this.unreadableS += this.clock.stepS;
       if (!(clockS - this.lastReadableS < FORGET_S)) this.forget();
       return 'none';
     }
@@ -69,14 +79,14 @@ export class GearTracker {
       this.noteAbsence();
       return 'none';
     }
-    this.visit(near, index, clockS, stepS);
+    this.visit(near, index);
     if (near !== this.line) {
       this.noteAbsence();
-      return this.holds(index, clockS, tolerance) ? this.enter(index, clockS) : 'none';
+      return this.holds(index, tolerance) ? this.enter(index) : 'none';
     }
     this.lastInIndex = index;
     this.lastInS = clockS;
-    return this.absentIndex >= 0 && this.holds(index, clockS, tolerance) ? this.comeBack() : 'none';
+    return this.absentIndex >= 0 && this.holds(index, tolerance) ? this.comeBack() : 'none';
   }
 
   /** Forgets the gear: at standstill and where a recording breaks off. */
@@ -98,25 +108,25 @@ export class GearTracker {
     this.visitStray = true;
   }
 
-  private visit(near: number, index: number, clockS: number, stepS: number): void {
+  private visit(near: number, index: number): void {
     this.visitStray = false;
     if (near === this.visitLine) {
-      if (stepS > 0) this.visitStamps++;
+      if (this.clock.stepS > 0) this.visitStamps++;
       return;
     }
     this.visitLine = near;
     this.visitStartIndex = index;
-    this.visitStartS = clockS;
+    this.visitStartS = this.clock.nowS;
     this.visitStamps = 1;
   }
 
-  private enter(index: number, clockS: number): TrackerEvent {
+  private enter(index: number): TrackerEvent {
     this.previousLine = this.line;
     this.leftIndex = this.lastInIndex;
     this.leftS = this.lastInS;
     this.line = this.visitLine;
     this.lastInIndex = index;
-    this.lastInS = clockS;
+    this.lastInS = this.clock.nowS;
     this.absentIndex = -1;
     return 'entered';
   }
@@ -130,15 +140,17 @@ export class GearTracker {
   }
 
   /** Whether the visit stays on its line rather than sweeping past it. */
-  private holds(index: number, clockS: number, tolerance: number): boolean {
-    if (this.visitStamps < 2 || clockS - this.visitStartS < DWELL_S - 1e-6) return false;
-    if (clockS - this.visitStartS >= LONG_DWELL_S) return true;
-    const slope = this.departureSlope(index, clockS);
+  private holds(index: number, tolerance: number): boolean {
+    const dwelledS = this.clock.nowS - this.visitStartS;
+    if (this.visitStamps < 2 || dwelledS < DWELL_S - 1e-6) return false;
+    if (dwelledS >= LONG_DWELL_S) return true;
+    const slope = this.departureSlope(index);
     return Math.abs(slope) * DWELL_S <= DRIFT_SHARE * tolerance;
   }
 
   /** Least-squares slope of the departure over the last stretch of the visit (rpm/s). */
-  private departureSlope(index: number, clockS: number): number {
+  private departureSlope(index: number): number {
+    const { nowS: clockS } = this.clock;
     const { firstIndex, clockS: clocks, columns } = this.window;
     const input = columns.inputSpeed as Float64Array;
     const output = columns.outputSpeed as Float64Array;
@@ -162,4 +174,9 @@ export class GearTracker {
     }
     return (n * sxy - sx * sy) / (n * sxx - sx * sx);
   }
+}
+
+/** NaN of a signal that the log does not have. */
+function valueAt(column: Float64Array | undefined, slot: number): number {
+  return column === undefined ? Number.NaN : (column[slot] as number);
 }

@@ -11,6 +11,11 @@ const SETTLE_S = 0.4;
 /** Less slip than this tells no judder (s). */
 const LEAST_S = 1;
 
+interface SlipSample {
+  readonly clockS: number;
+  readonly slipRpm: number;
+}
+
 /**
  * R.m.s. of slip in 5–15 Hz, running: fourth-order Butterworth high-pass and low-pass in series on a regular grid at
  * the usual sampling rate, to which samples are brought by straight lines. Bounded memory.
@@ -38,7 +43,7 @@ export class JudderMeter {
   }
 
   /** Takes one sample of slip; times must rise. */
-  add(timeS: number, slipRpm: number): void {
+  add({ clockS: timeS, slipRpm }: SlipSample): void {
     if (this.filter === null) return;
     if (Number.isNaN(this.lastS)) this.begin(timeS);
     while (this.gridS <= timeS) {

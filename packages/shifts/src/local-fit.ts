@@ -9,15 +9,14 @@ export interface LocalFit {
 }
 
 /**
- * Least-squares quadratic through samples `from` to `to` (exclusive) of irregular, rising times, read at `atS`.
+ * Least-squares quadratic through samples `from` to `to` (exclusive) of irregular, rising times, read at time `atS`.
  * With regular sampling and `atS` in the middle it equals the quadratic filter of Savitzky and Golay (1964).
  * Fewer than three samples give the line or the value that they allow; `count` 0 gives NaN. Writes into `out`.
  */
 export function fitLocalQuadratic(
   timeS: Float64Array,
   values: Float64Array,
-  range: { readonly from: number; readonly to: number },
-  atS: number,
+  { from, to, atS }: { readonly from: number; readonly to: number; readonly atS: number },
   out: LocalFit,
 ): void {
   let s1 = 0;
@@ -27,10 +26,10 @@ export function fitLocalQuadratic(
   let y0 = 0;
   let y1 = 0;
   let y2 = 0;
-  const count = range.to - range.from;
+  const count = to - from;
   // Values are taken relative to the first so that a large offset costs no digits.
-  const offset = count > 0 ? (values[range.from] as number) : Number.NaN;
-  for (let i = range.from; i < range.to; i++) {
+  const offset = count > 0 ? (values[from] as number) : Number.NaN;
+  for (let i = from; i < to; i++) {
     const x = (timeS[i] as number) - atS;
     const y = (values[i] as number) - offset;
     const xx = x * x;

@@ -30,7 +30,8 @@ export interface ConverterSample {
   clockS: number;
   duty: number;
   engineRpm: number;
-  inputRpm: number;
+  /** Engine speed less input speed; NaN where one is missing. */
+  slipRpm: number;
   /** In gear by the speeds, and not just after a change. */
   isSteady: boolean;
   gear: number | null;
@@ -67,7 +68,7 @@ export class LockUpTracker {
       return null;
     }
     if (sample.duty < APPLIED_DUTY) return episode.release(sample) ? this.close(episode.releasedIndex + 1) : null;
-    episode.apply(sample, sample.clockS - this.shiftedS);
+    episode.apply(sample);
     return null;
   }
 
@@ -75,14 +76,17 @@ export class LockUpTracker {
     this.slip.clear();
     const meters = { slip: this.slip, judder: new JudderMeter(this.usualIntervalS()) };
     const episode = new OpenEpisode(sample, this.limitS, meters);
-    episode.apply(sample, sample.clockS - this.shiftedS);
+    episode.shiftedS = this.shiftedS;
+    episode.apply(sample);
     return episode;
   }
 
   /** Tells of a gear change that ended at this time. */
   noteShift(clockS: number): void {
     this.shiftedS = clockS;
-    if (this.episode !== null) this.episode.shiftsInside++;
+    if (this.episode === null) return;
+    this.episode.shiftedS = clockS;
+    this.episode.shiftsInside++;
   }
 
   /** Ends an open episode where the log breaks off. */
@@ -98,6 +102,8 @@ export class LockUpTracker {
 }
 
 class OpenEpisode {
+  /** When the last gear change ended, before the episode or in it. */
+  shiftedS = Number.NEGATIVE_INFINITY;
   shiftsInside = 0;
   releasedIndex = -1;
   private releasedS = Number.NaN;
@@ -132,37 +138,37 @@ class OpenEpisode {
     return sample.clockS - this.releasedS >= RELEASE_S;
   }
 
-  apply(sample: ConverterSample, sinceShiftS: number): void {
+  apply(sample: ConverterSample): void {
     this.releasedS = Number.NaN;
     this.lastS = sample.clockS;
     this.highestDuty = Math.max(this.highestDuty, sample.duty);
-    const slipRpm = sample.engineRpm - sample.inputRpm;
-    if (!(sample.engineRpm >= RUNNING_RPM) || Number.isNaN(slipRpm)) return;
-    if (this.approachSign === 0) this.approachSign = Math.sign(slipRpm);
-    const isLow = Math.abs(slipRpm) < MADE_RPM;
+    if (!(sample.engineRpm >= RUNNING_RPM) || Number.isNaN(sample.slipRpm)) return;
+    if (this.approachSign === 0) this.approachSign = Math.sign(sample.slipRpm);
+    const isLow = Math.abs(sample.slipRpm) < MADE_RPM;
     if (!isLow || !sample.isSteady) this.lowSinceS = Number.NaN;
-    else this.makeWhenLasting(sample.clockS);
-    if (!sample.isSteady || sinceShiftS < AFTER_SHIFT_S) {
+    else this.makeWhenLasting(sample);
+    if (!sample.isSteady || sample.clockS - this.shiftedS < AFTER_SHIFT_S) {
       this.highSinceS = Number.NaN;
       this.judder.pause();
-    } else if (isLow) this.low(sample, slipRpm);
+    } else if (isLow) this.low(sample);
     else this.high(sample);
   }
 
-  private makeWhenLasting(clockS: number): void {
+  private makeWhenLasting({ clockS }: ConverterSample): void {
     if (Number.isNaN(this.lowSinceS)) this.lowSinceS = clockS;
     const isLasting = clockS - this.lowSinceS >= MADE_DWELL_S - 1e-6;
     if (Number.isNaN(this.madeS) && isLasting) this.madeS = this.lowSinceS;
   }
 
-  private low(sample: ConverterSample, slipRpm: number): void {
+  private low(sample: ConverterSample): void {
+    const { slipRpm } = sample;
     this.highSinceS = Number.NaN;
     if (Number.isNaN(this.madeS)) return;
     const sinceMadeS = sample.clockS - this.madeS;
     if (sinceMadeS <= OVERSHOOT_S) this.overshootRpm = Math.max(this.overshootRpm, -this.approachSign * slipRpm);
     if (sinceMadeS < AFTER_MADE_S || this.isReleasing(sample)) return;
     this.slip.add(slipRpm);
-    this.judder.add(sample.clockS, slipRpm);
+    this.judder.add(sample);
   }
 
   private high(sample: ConverterSample): void {

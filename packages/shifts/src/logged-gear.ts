@@ -51,9 +51,13 @@ export function findTargetChange(
   let held: number | null = null;
   let away: TargetChange | null = null;
   let toNew: TargetChange | null = null;
+  let before = Number.NaN;
   const { from, to } = slotsOf(window, stretch);
   for (let slot = from; slot < to; slot++) {
-    const line = loggedLine(targets[slot] as number, lines);
+    const target = targets[slot] as number;
+    if (target === before) continue;
+    before = target;
+    const line = loggedLine(target, lines);
     if (line === null || line === held) continue;
     if (held !== null) {
       const change = { index: slot + window.firstIndex, timeS: window.clockS[slot] as number, askedLine: line };
@@ -70,10 +74,12 @@ export function findTargetChange(
 export function lastTargetLine(window: SampleWindow, lines: GearLines, stretch: Stretch): number | null {
   const targets = window.columns.gearTarget;
   if (targets === undefined) return null;
-  let last: number | null = null;
   const { from, to } = slotsOf(window, stretch);
-  for (let slot = from; slot < to; slot++) last = loggedLine(targets[slot] as number, lines) ?? last;
-  return last;
+  for (let slot = to - 1; slot >= from; slot--) {
+    const line = loggedLine(targets[slot] as number, lines);
+    if (line !== null) return line;
+  }
+  return null;
 }
 
 /** Whether neutral or reverse is asked for at the end, or was logged, as gear or target, for longer than in a shift. */
@@ -82,8 +88,14 @@ export function isNeutralLogged(window: SampleWindow, lines: GearLines, stretch:
   const { from, to } = slotsOf(window, stretch);
   return [window.columns.gearTarget, window.columns.gear].some((column) => {
     let sinceS = Number.NaN;
+    let gear = Number.NaN;
+    let isNeutral = false;
     for (let slot = from; column !== undefined && slot < to; slot++) {
-      if (loggedLine(column[slot] as number, lines) !== -1) sinceS = Number.NaN;
+      if (column[slot] !== gear) {
+        gear = column[slot] as number;
+        isNeutral = loggedLine(gear, lines) === -1;
+      }
+      if (!isNeutral) sinceS = Number.NaN;
       else if (Number.isNaN(sinceS)) sinceS = window.clockS[slot] as number;
       if ((window.clockS[slot] as number) - sinceS >= NEUTRAL_S) return true;
     }
@@ -95,12 +107,12 @@ export function isNeutralLogged(window: SampleWindow, lines: GearLines, stretch:
 export type Slots = { readonly from: number; readonly to: number };
 
 /** The slots that a stretch takes. */
-export function slotsOf(window: SampleWindow, stretch: Stretch): Slots {
+export function slotsOf(window: SampleWindow, { fromIndex, endIndex, fromS, untilS }: Stretch): Slots {
   const { clockS, firstIndex } = window;
-  const leastSlot = Math.max(0, stretch.fromIndex - firstIndex);
-  let to = stretch.endIndex - firstIndex;
-  while (to > leastSlot && (clockS[to - 1] as number) > stretch.untilS) to--;
+  const leastSlot = Math.max(0, fromIndex - firstIndex);
+  let to = endIndex - firstIndex;
+  while (to > leastSlot && (clockS[to - 1] as number) > untilS) to--;
   let from = to;
-  while (from > leastSlot && (clockS[from - 1] as number) >= stretch.fromS) from--;
+  while (from > leastSlot && (clockS[from - 1] as number) >= fromS) from--;
   return { from, to };
 }

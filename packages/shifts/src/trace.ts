@@ -92,15 +92,16 @@ export class Trace {
     fit: { from: number; to: number; halfS: number; leastIntervals: number },
   ): void {
     const reachS = Math.max(fit.halfS, fit.leastIntervals * this.intervalS) + 1e-6;
-    const range = { from: fit.from, to: fit.from };
+    const range = { from: fit.from, to: fit.from, atS: 0 };
     while (range.from > 0 && (this.timeS[fit.from] as number) - (this.timeS[range.from - 1] as number) <= reachS) {
       range.from--;
     }
     for (let i = fit.from; i < fit.to; i++) {
       const atS = this.timeS[i] as number;
+      range.atS = atS;
       while (atS - (this.timeS[range.from] as number) > reachS) range.from++;
       while (range.to < this.length && (this.timeS[range.to] as number) - atS <= reachS) range.to++;
-      fitLocalQuadratic(this.timeS, source, range, atS, this.fit);
+      fitLocalQuadratic(this.timeS, source, range, this.fit);
       values[i] = this.fit.count < LEAST_SMOOTHED ? (source[i] as number) : this.fit.value;
       slopes[i] = this.fit.slope;
     }

@@ -116,7 +116,7 @@ describe('the judder meter', () => {
     const random = gaussian(5);
     let t = 0;
     while (t < 10) {
-      meter.add(t, slip(t));
+      meter.add({ clockS: t, slipRpm: slip(t) });
       t += (1 + jitter * Math.tanh(random())) / rateHz;
     }
     return meter.rms();

@@ -55,7 +55,7 @@ describe('the local quadratic fit', () => {
     const values = Float64Array.from([3, 1, 4, 1, 5, 9, 2]);
     const timeS = Float64Array.from(values, (_, i) => 50 + i / 100);
     const fit = emptyFit();
-    fitLocalQuadratic(timeS, values, { from: 0, to: 7 }, 50.03, fit);
+    fitLocalQuadratic(timeS, values, { from: 0, to: 7, atS: 50.03 }, fit);
     const convolved = [0, 1, 2].map((derivative) => {
       const weights = savitzkyGolayWeights({ points: 7, order: 2, derivative });
       return weights.reduce((sum, weight, i) => sum + weight * (values[i] as number), 0) * 100 ** derivative;
@@ -75,7 +75,7 @@ describe('the local quadratic fit', () => {
         const atS = timeS[1] as number;
         const values = timeS.map((time) => c0 + c1 * (time - atS) + c2 * (time - atS) ** 2);
         const fit = emptyFit();
-        fitLocalQuadratic(timeS, values, { from: 0, to: steps.length }, atS, fit);
+        fitLocalQuadratic(timeS, values, { from: 0, to: steps.length, atS }, fit);
         expect(Math.abs(fit.value - c0)).toBeLessThan(1e-6 * (1 + Math.abs(c0)));
         expect(Math.abs(fit.slope - c1)).toBeLessThan(1e-3);
         expect(Math.abs(fit.curvature - 2 * c2)).toBeLessThan(0.2);
@@ -89,7 +89,7 @@ describe('the local quadratic fit', () => {
     [2, 7, 20],
   ])('of %i samples gives what they allow', (count, value, slope) => {
     const fit = emptyFit();
-    fitLocalQuadratic(Float64Array.from([1, 1.1]), Float64Array.from([7, 9]), { from: 0, to: count }, 1, fit);
+    fitLocalQuadratic(Float64Array.from([1, 1.1]), Float64Array.from([7, 9]), { from: 0, to: count, atS: 1 }, fit);
     expect([fit.value, fit.slope].map((found) => Math.round(found * 1e9) / 1e9)).toEqual([value, slope]);
   });
 });
