@@ -9,10 +9,10 @@ export interface DrivenCell {
 /**
  * Which share of the fleet's shifts falls on each cell, drawn towards what kind, load and fluid temperature would give
  * if they were independent: u = (x + K·λ)/(N + K) with λ the product of the three shares (half a shift added to each
- * value, so that none is 0) and K = (N² − Σx²)/Σ(x − Nλ)², which makes the expected squared error least. K is
- * one shift at least: shifts that all fell on one cell have no spread to take it from. So a point that no one has driven
- * yet still has the share that its neighbourhood suggests. Source: Fienberg and Holland 1973, J. Am.
- * Stat. Assoc. 68, 683–691 (from memory). `cells` are all cells of the grid, those never driven too. Sums to 1. O(cells).
+ * value, so that none is 0) and K = (N² − Σx²)/Σ(x − Nλ)², which makes the expected squared error least. K is one
+ * shift at least: shifts that all, or nearly all, fell on one cell have no spread to take it from. So a point that no one
+ * has driven yet still has the share that its neighbourhood suggests. Source: Fienberg and Holland 1973, J. Am. Stat.
+ * Assoc. 68, 683–691 (from memory). `cells` are all cells of the grid, those never driven too. Sums to 1. O(cells).
  */
 export function usageShares(cells: readonly DrivenCell[]): number[] {
   const total = cells.reduce((sum, { shifts }) => sum + shifts, 0);
