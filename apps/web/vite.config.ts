@@ -56,8 +56,11 @@ function loadEarly(): Plugin {
 type Bundle = NonNullable<IndexHtmlTransformContext['bundle']>;
 type Chunk = Extract<Bundle[string], { type: 'chunk' }>;
 
-const chunksOf = (bundle: Bundle): ReadonlyMap<string, Chunk> =>
-  new Map(Object.values(bundle).flatMap((file) => (file.type === 'chunk' ? [[file.name, file]] : [])));
+/** Chunks by name; where two have the same, the one that a page begins with. */
+function chunksOf(bundle: Bundle): ReadonlyMap<string, Chunk> {
+  const chunks = Object.values(bundle).filter((file) => file.type === 'chunk');
+  return new Map(chunks.sort((a, b) => Number(a.isEntry) - Number(b.isEntry)).map((chunk) => [chunk.name, chunk]));
+}
 
 /** Tells the early script what to load for the pages it knows; what every page loads stands in index.html as it is. */
 function pageFiles(built: ReadonlyMap<string, Chunk>): string {

@@ -26,10 +26,11 @@ describe('what is asked for before the script of a page is there', () => {
     expect(asksOf('/shifts?kind=2-3').filter((ask) => ask.startsWith('/shifts'))).toEqual([]);
   });
 
-  it('what two revisions did, but no outcome of a draft', () => {
-    const outcomes = (address: string) => asksOf(address).filter((ask) => ask.startsWith('/compare/outcomes'));
-    expect(outcomes('/compare?base=r1&other=r2')).toEqual(['/compare/outcomes?base=r1&other=r2']);
-    expect(outcomes('/compare?base=r1&other=draft:d1')).toEqual([]);
+  it('what two revisions did and hold, but nothing of a draft, which may change at any time', () => {
+    const compared = (address: string) => asksOf(address).filter((ask) => ask.startsWith('/compare'));
+    const both = 'base=r1&other=r2';
+    expect(compared(`/compare?${both}`)).toEqual([`/compare/outcomes?${both}`, `/compare/tables?${both}`]);
+    expect(compared('/compare?base=r1&other=draft:d1')).toEqual([]);
   });
 
   it('what a proposal is read with', () => {

@@ -1,2 +1,2 @@
-/** Rows of one page of the list of shifts: the most that the server gives at once. */
+/** Rows of one page of the list of shifts: a few windows full. */
 export const SHIFT_PAGE_SIZE = 100;

@@ -39,7 +39,7 @@ async function read(url: string): Promise<Early | undefined> {
   return response.ok ? { data: JSON.parse(text) } : undefined;
 }
 
-/** Fulfilled when nothing is on its way any more of what was asked early. */
+/** Fulfilled when all that has been asked by now is answered. */
 export async function earlyAnswers(): Promise<void> {
   await Promise.all(Array.from(questions.values(), ({ answer }) => answer));
 }

@@ -86,8 +86,8 @@ function isPlain(query: URLSearchParams): boolean {
 function comparison(query: URLSearchParams): string[] {
   const [base, other] = [query.get('base'), query.get('other')];
   if (base === null || other === null) return [];
+  // A draft was driven by nobody, and what it holds now is asked for by the page alone.
+  if ([base, other].some((side) => side.startsWith('draft:'))) return [];
   const both = new URLSearchParams({ base, other });
-  const tables = `/compare/tables?${both}`;
-  // A draft was driven by nobody.
-  return [base, other].some((side) => side.startsWith('draft:')) ? [tables] : [`/compare/outcomes?${both}`, tables];
+  return [`/compare/outcomes?${both}`, `/compare/tables?${both}`];
 }

@@ -8,10 +8,10 @@ export function LateSelect(props: SelectProps) {
 
 const ONE_LINE = { input: { overflow: 'hidden', textOverflow: 'ellipsis', whiteSpace: 'nowrap' } } as const;
 
-function LookAlike({ label, size, w, data, value, placeholder }: SelectProps) {
+function LookAlike({ label, size, w, data, value, placeholder, disabled }: SelectProps) {
   const chosen = getOptionsLockup(getParsedComboboxData(data))[value ?? '']?.label;
   return (
-    <InputBase component="div" label={label} size={size} w={w} styles={ONE_LINE}>
+    <InputBase component="div" label={label} size={size} w={w} disabled={disabled} styles={ONE_LINE}>
       {chosen ?? <Input.Placeholder>{placeholder}</Input.Placeholder>}
     </InputBase>
   );

@@ -27,13 +27,21 @@ export function afterFirstPaint(then: () => void): () => void {
   return () => waiting.delete(then);
 }
 
+/** Whether the first page of this visit is on the screen by now. */
+export const hasFirstPaint = (): boolean => isPainted;
+
+/** A page that nobody looks at is not painted; it goes on after this long (ms). */
+const LATEST_MS = 1000;
+
 /** A frame is painted right after what was wished for it: the task after it finds it done. */
 function watchPaint(): void {
-  requestAnimationFrame(() =>
-    setTimeout(() => {
-      isPainted = true;
-      for (const then of waiting) then();
-      waiting.clear();
-    }),
-  );
+  requestAnimationFrame(() => setTimeout(goOn));
+  setTimeout(goOn, LATEST_MS);
+}
+
+function goOn(): void {
+  isPainted = true;
+  const due = [...waiting];
+  waiting.clear();
+  for (const then of due) then();
 }

@@ -4,6 +4,7 @@ import type { Session } from '@syncline/contract';
 import { useSignOut } from '../api/session.js';
 import { ROLE_WORDS } from '../format/words.js';
 import { ButtonLink } from '../parts/text-link.js';
+import { useKeptFocus } from '../parts/use-kept-focus.js';
 import { useOncePainted } from '../parts/use-once-painted.js';
 
 interface PersonMenuProps {
@@ -18,7 +19,7 @@ export function PersonMenu({ session, onHelp }: PersonMenuProps) {
   const signOut = useSignOut();
   const { name, email, role } = session.person;
   const button = (
-    <Button variant="default" size="xs" fw={500} onClick={menu.toggle}>
+    <Button ref={useKeptFocus()} variant="default" size="xs" fw={500} onClick={menu.toggle}>
       {name}
     </Button>
   );

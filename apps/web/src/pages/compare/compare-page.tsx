@@ -23,9 +23,7 @@ export function ComparePage() {
         lead="What came of two revisions on the road, adjusted for different driving, and where their tables differ. A draft may stand on either side."
       />
       {error !== null && <ProblemNotice error={error} onRetry={retry} />}
-      {(error === null || calibrations !== undefined) && (
-        <RevisionPicker calibrations={calibrations ?? []} drafts={drafts} />
-      )}
+      {(error === null || calibrations !== undefined) && <RevisionPicker calibrations={calibrations} drafts={drafts} />}
       {base !== undefined && other !== undefined && base !== other ? (
         <Comparison baseId={base} otherId={other} />
       ) : (

@@ -9,14 +9,15 @@ import { draftKey, labelOf } from './compared-content.js';
 import { useCompareView } from './use-compare-view.js';
 
 interface RevisionPickerProps {
-  readonly calibrations: readonly CalibrationResponse[];
+  /** Undefined while they are on their way: nothing can be chosen yet. */
+  readonly calibrations: readonly CalibrationResponse[] | undefined;
   readonly drafts: readonly DraftSummary[];
 }
 
 /** Both revisions, to be chosen and swapped on the page that compares them. */
 export function RevisionPicker({ calibrations, drafts }: RevisionPickerProps) {
   const { search, change } = useCompareView();
-  const data = calibrations
+  const data = (calibrations ?? [])
     .map(({ id, title, revisions }) => ({
       group: title,
       items: [
@@ -34,7 +35,8 @@ export function RevisionPicker({ calibrations, drafts }: RevisionPickerProps) {
     data,
     searchable: true,
     allowDeselect: false,
-    placeholder: 'Choose a revision or draft',
+    disabled: calibrations === undefined,
+    placeholder: calibrations === undefined ? '…' : 'Choose a revision or draft',
     maxDropdownHeight: 420,
   } as const;
   return (

@@ -1,5 +1,7 @@
 import { Button, Checkbox, Popover, Stack } from '@mantine/core';
+import { useDisclosure } from '@mantine/hooks';
 import type { DataColumn } from '../../parts/data-table.js';
+import { useKeptFocus } from '../../parts/use-kept-focus.js';
 import { useOncePainted } from '../../parts/use-once-painted.js';
 
 interface ColumnChoiceProps<Row> {
@@ -13,14 +15,15 @@ interface ColumnChoiceProps<Row> {
 export function ColumnChoice<Row>({ columns, shown, onChange }: ColumnChoiceProps<Row>) {
   const toggle = (id: string, isShown: boolean) =>
     onChange(columns.map((column) => column.id).filter((known) => (known === id ? isShown : shown.includes(known))));
+  const [isOpen, choice] = useDisclosure(false);
   const button = (
-    <Button variant="default" size="compact-sm" fw={500}>
+    <Button ref={useKeptFocus()} variant="default" size="compact-sm" fw={500} onClick={choice.toggle}>
       Columns
     </Button>
   );
   if (!useOncePainted()) return button;
   return (
-    <Popover position="bottom-end" shadow="sm" trapFocus>
+    <Popover opened={isOpen} onChange={choice.set} position="bottom-end" shadow="sm" trapFocus returnFocus>
       <Popover.Target>{button}</Popover.Target>
       <Popover.Dropdown mah={420} style={{ overflowY: 'auto' }}>
         <Stack gap={6}>

@@ -4,7 +4,7 @@ import { useLayoutEffect, useRef } from 'react';
 import type { ShiftListing } from '../../api/shifts.js';
 import { formatCount } from '../../format/quantity.js';
 import { ProblemNotice } from '../../parts/problem-notice.js';
-import { afterFirstPaint, useOncePainted } from '../../parts/use-once-painted.js';
+import { afterFirstPaint, hasFirstPaint, useOncePainted } from '../../parts/use-once-painted.js';
 import type { ShiftColumn } from './shift-columns.js';
 import { reachableRows } from './shift-places.js';
 import classes from './shift-table.module.css';
@@ -104,8 +104,10 @@ export function ShiftTable({ listing, columns, totalCount, isCards, onSort }: Sh
   );
 }
 
-/** A list that was just made is scrolled to where it is already. */
-const scrollOncePainted: typeof elementScroll = (...to) => void afterFirstPaint(() => elementScroll(...to));
+/** The list of a first page is at its top, or where the browser left it before it was loaded anew. */
+const scrollOncePainted: typeof elementScroll = (...to) => {
+  if (hasFirstPaint()) elementScroll(...to);
+};
 
 /** How high the list is, told once it is on the screen. */
 const observeOncePainted: typeof observeElementRect = (rows, tell) => {
