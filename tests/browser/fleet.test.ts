@@ -234,8 +234,8 @@ describe('the Shifts page', () => {
       const rows = await rowsOf(list);
       mostRows = Math.max(mostRows, rows.length);
       for (const { index, shiftId } of rows) if (index === seen.length && shiftId !== null) seen.push(shiftId);
-      // On only when the last row that is drawn has come, so that none is scrolled past while it is on its way.
-      if (rows.at(-1)?.shiftId != null)
+      // On only when the last row that is drawn has been seen, so that none is scrolled past while it is on its way.
+      if (rows.at(-1)?.index === seen.length - 1)
         await list.evaluate((element) => element.scrollBy(0, 0.9 * element.clientHeight));
       await page.waitForTimeout(30);
     }
