@@ -230,13 +230,17 @@ describe('the Shifts page', () => {
     const list = listOf(page);
     const seen: string[] = [];
     let mostRows = 0;
+    let seenAtScroll = 0;
     for (let step = 0; step < 2000 && seen.length < all.length; step++) {
       const rows = await rowsOf(list);
       mostRows = Math.max(mostRows, rows.length);
       for (const { index, shiftId } of rows) if (index === seen.length && shiftId !== null) seen.push(shiftId);
-      // On only when the last row that is drawn has been seen, so that none is scrolled past while it is on its way.
-      if (rows.at(-1)?.index === seen.length - 1)
+      // On only when the last row that is drawn has been seen, and once from there: what the step before scrolled to may not
+      // be drawn yet, and no row is to be scrolled past.
+      if (rows.at(-1)?.index === seen.length - 1 && seen.length > seenAtScroll) {
+        seenAtScroll = seen.length;
         await list.evaluate((element) => element.scrollBy(0, 0.9 * element.clientHeight));
+      }
       await page.waitForTimeout(30);
     }
     expect(seen).toEqual(all.map(({ id }) => id));
