@@ -9,7 +9,7 @@ import { type ConverterSample, LockUpTracker } from './lock-up.js';
 import { findTargetChange, isNeutralLogged, LONGEST_DELAY_S, lastTargetLine } from './logged-gear.js';
 import type { GradingPolicy } from './policy.js';
 import { SampleClock } from './sample-clock.js';
-import { KEPT_SAMPLES, PIECE_SAMPLES, SampleWindow } from './sample-window.js';
+import { KEPT_SAMPLES, PIECE_SAMPLES, SampleWindow, valueAt } from './sample-window.js';
 import type { CarFacts, LockUpEpisode, SampleFindings, Shift } from './shift.js';
 import { type IndexRange, ShiftQueue } from './shift-queue.js';
 import type { GearChange } from './shift-timing.js';
@@ -308,8 +308,4 @@ class RunningFinder implements ShiftFinder {
     const lockUp = this.converter.take(sample);
     if (lockUp !== null && !(clock.intervals.median() > this.longestIntervalS)) this.found.lockUps.push(lockUp);
   }
-}
-
-function valueAt(column: Float64Array | undefined, slot: number): number {
-  return column === undefined ? Number.NaN : (column[slot] as number);
 }

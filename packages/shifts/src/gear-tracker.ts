@@ -1,6 +1,6 @@
 import type { GearLines } from './gear-lines.js';
 import type { SampleClock } from './sample-clock.js';
-import { KEPT_SAMPLES, type SampleWindow } from './sample-window.js';
+import { KEPT_SAMPLES, type SampleWindow, valueAt } from './sample-window.js';
 
 /** A line must be held this long to be in gear (s); methods.md 2.2. */
 const DWELL_S = 0.08;
@@ -174,9 +174,4 @@ export class GearTracker {
     }
     return (n * sxy - sx * sy) / (n * sxx - sx * sx);
   }
-}
-
-/** NaN of a signal that the log does not have. */
-function valueAt(column: Float64Array | undefined, slot: number): number {
-  return column === undefined ? Number.NaN : (column[slot] as number);
 }

@@ -52,3 +52,8 @@ export class SampleWindow {
     this.length = KEPT_SAMPLES;
   }
 }
+
+/** Value of a column in a slot; NaN of a signal that the log does not have. */
+export function valueAt(column: Float64Array | undefined, slot: number): number {
+  return column === undefined ? Number.NaN : (column[slot] as number);
+}
