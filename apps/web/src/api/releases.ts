@@ -15,7 +15,7 @@ import {
 import { keepPreviousData, queryOptions, useMutation, useQueryClient } from '@tanstack/react-query';
 import type { z } from 'zod';
 import { toApiProblem, Unreachable } from './api-problem.js';
-import { apiUrl, get, send } from './client.js';
+import { apiUrl, send } from './client.js';
 import { resource, wholeList } from './resource.js';
 
 export interface ReleaseFilter {
@@ -45,10 +45,10 @@ export const releaseQueries = {
   cohort: (revision: string, cohort: ReleaseCohort) =>
     queryOptions({
       queryKey: ['releases', 'cohort', revision, cohort],
-      queryFn: ({ signal }) => {
-        const lists = Object.entries(cohort).map(([name, values]) => [name, values.join(',')]);
-        return get('/releases/cohort', cohortResponse, { query: { revision, ...Object.fromEntries(lists) }, signal });
-      },
+      ...resource('/releases/cohort', cohortResponse, {
+        revision,
+        ...Object.fromEntries(Object.entries(cohort).map(([name, values]) => [name, values.join(',')])),
+      }),
       placeholderData: keepPreviousData,
     }),
   offer: (vehicleId: string) =>
