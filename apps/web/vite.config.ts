@@ -43,11 +43,8 @@ function loadEarly(): Plugin {
     transformIndexHtml: {
       order: 'post',
       handler(html, { bundle }) {
-        const built = chunksOf(bundle ?? {});
-        const place = bundle === undefined ? EARLY : built.get('early')!.fileName;
-        const script = `<script type="module" async crossorigin src="./${place}"></script>`;
-        const files = bundle === undefined ? '' : `\n    ${pageFiles(built)}`;
-        return html.replace(/<base .*/, `$&${files}\n    ${script}`);
+        const lines = bundle === undefined ? [scriptOf(EARLY)] : linesOf(bundle);
+        return html.replace(/<base .*/, ['$&', ...lines].join('\n    '));
       },
     },
   };
@@ -56,28 +53,36 @@ function loadEarly(): Plugin {
 type Bundle = NonNullable<IndexHtmlTransformContext['bundle']>;
 type Chunk = Extract<Bundle[string], { type: 'chunk' }>;
 
-/** Chunks by name; where two have the same, the one that a page begins with. */
-function chunksOf(bundle: Bundle): ReadonlyMap<string, Chunk> {
+const scriptOf = (place: string) => `<script type="module" async crossorigin src="./${place}"></script>`;
+
+/** The early script, after what it loads for the pages that it knows. */
+function linesOf(bundle: Bundle): string[] {
   const chunks = Object.values(bundle).filter((file) => file.type === 'chunk');
-  return new Map(chunks.sort((a, b) => Number(a.isEntry) - Number(b.isEntry)).map((chunk) => [chunk.name, chunk]));
+  // Where two have the same name, the one that a page begins with.
+  const byName = new Map(
+    chunks.sort((a, b) => Number(a.isEntry) - Number(b.isEntry)).map((chunk) => [chunk.name, chunk]),
+  );
+  const chunkOf = (name: string) => {
+    const chunk = byName.get(name);
+    if (chunk === undefined)
+      throw new Error(`There is no file of ${name}; does first-asks.ts name a page that is none?`);
+    return chunk;
+  };
+  // What every page loads stands in index.html as it is.
+  const common = new Set(filesOf(bundle, chunkOf('index')));
+  const ownOf = (page: string) =>
+    [...new Set(filesOf(bundle, chunkOf(page)))].filter((name) => !common.has(name)).map((name) => `./${name}`);
+  const files = JSON.stringify(Object.fromEntries(EARLY_PAGES.map((page) => [page, ownOf(page)])));
+  return [`<script type="application/json" id="${PAGE_FILES}">${files}</script>`, scriptOf(chunkOf('early').fileName)];
 }
 
-/** Tells the early script what to load for the pages it knows; what every page loads stands in index.html as it is. */
-function pageFiles(built: ReadonlyMap<string, Chunk>): string {
-  const byFile = new Map([...built.values()].map((chunk) => [chunk.fileName, chunk]));
-  const filesOf = (chunk: Chunk): string[] => [
-    chunk.fileName,
-    ...(chunk.viteMetadata?.importedCss ?? []),
-    ...chunk.imports.flatMap((name) => (byFile.has(name) ? filesOf(byFile.get(name)!) : [])),
-  ];
-  const common = new Set(filesOf(built.get('index')!));
-  const ownOf = (page: string) => {
-    const chunk = built.get(page);
-    if (chunk === undefined) throw new Error(`first-asks.ts names the page ${page}, which is none`);
-    return [...new Set(filesOf(chunk))].filter((name) => !common.has(name)).map((name) => `./${name}`);
-  };
-  const files = Object.fromEntries(EARLY_PAGES.map((page) => [page, ownOf(page)]));
-  return `<script type="application/json" id="${PAGE_FILES}">${JSON.stringify(files)}</script>`;
+/** A chunk, its style and all that it imports at once. */
+function filesOf(bundle: Bundle, { fileName, viteMetadata, imports }: Chunk): string[] {
+  const imported = imports.flatMap((name) => {
+    const file = bundle[name];
+    return file?.type === 'chunk' ? filesOf(bundle, file) : [];
+  });
+  return [fileName, ...(viteMetadata?.importedCss ?? []), ...imported];
 }
 
 export default defineConfig({
