@@ -48,6 +48,7 @@ import { addRequestLog } from './plugins/request-log.js';
 import { addSecurityHeaders } from './plugins/security-headers.js';
 import { addSignIn, sessionCookieName } from './plugins/sign-in.js';
 import { addStaticFiles } from './plugins/static-files.js';
+import { addUnreadBodies } from './plugins/unread-bodies.js';
 import { addAnalysisRunRoutes } from './routes/analysis-runs/analysis-run-routes.js';
 import type { App } from './routes/app.js';
 import { addApplicationRoutes } from './routes/applications/application-routes.js';
@@ -203,6 +204,7 @@ export async function buildApp(options: AppOptions): Promise<BuiltApp> {
 
   addProblems(app);
   addRequestLog(app);
+  addUnreadBodies(app);
   await addSecurityHeaders(app, { isHttps });
   addCompression(app);
   await addSignIn(app, services, cookies);

@@ -1,9 +1,11 @@
+import { PassThrough } from 'node:stream';
 import { createGunzip } from 'node:zlib';
 import { uploadQuery, uploadResponse } from '@syncline/contract';
 import { StoreError } from '@syncline/store';
-import type { FastifyReply, FastifyRequest } from 'fastify';
+import type { FastifyRequest } from 'fastify';
 import { z } from 'zod';
 import { actorOf } from '../../plugins/access.js';
+import { pipeBody } from '../../plugins/unread-bodies.js';
 import { ProblemError, problem } from '../../problem-error.js';
 import type { UploadClaim, UploadService } from '../../services/uploads.js';
 import type { App } from '../app.js';
@@ -35,34 +37,26 @@ export function addUploadRoute(app: App, uploads: UploadService): void {
         response: { 200: uploadResponse, 202: uploadResponse },
       },
       // Before the body is read: a sender need not send gigabytes to be told no.
-      preParsing: async (request, reply) => {
+      preParsing: async (request) => {
         const parsed = uploadQuery.safeParse(request.query);
         if (!parsed.success) return;
-        try {
-          assertEncodingKnown(request);
-          uploads.assertAcceptable(actorOf(request), toUpload(parsed.data), announcedBytes(request));
-        } catch (error) {
-          reply.header('connection', 'close');
-          throw error;
-        }
+        assertEncodingKnown(request);
+        uploads.assertAcceptable(actorOf(request), toUpload(parsed.data), announcedBytes(request));
       },
     },
     async (request, reply) => {
-      const received = await receive(uploads, request, reply);
+      const received = await receive(uploads, request);
       reply.code(received.isDuplicate ? 200 : 202);
       return { log: toLogSummary(received.log), isDuplicate: received.isDuplicate, twin: received.twin };
     },
   );
 }
 
-async function receive(uploads: UploadService, request: FastifyRequest, reply: FastifyReply) {
+async function receive(uploads: UploadService, request: FastifyRequest) {
   const upload = toUpload(request.query as z.infer<typeof uploadQuery>);
   try {
     return await uploads.receive(actorOf(request), upload, bytesOf(request));
   } catch (error) {
-    if (request.raw.complete) throw error;
-    // The rest of the body is not read, so that the connection cannot serve another request.
-    reply.header('connection', 'close');
     // Whatever stops the reading leaves the request cut off; what the store says was the reason.
     const isByStore = error instanceof StoreError || error instanceof ProblemError;
     throw isCutOff(request) && !isByStore ? problem('request.invalid', { detail: CUT_OFF, cause: error }) : error;
@@ -108,15 +102,12 @@ function isCutOff({ raw }: FastifyRequest): boolean {
 
 /** The file's own bytes; a body that was compressed for the way is unpacked as it comes. */
 async function* bytesOf(request: FastifyRequest): AsyncGenerator<Uint8Array> {
-  const body = (request.body ?? []) as AsyncIterable<Uint8Array>;
   if (!isCompressed(request)) {
-    yield* body;
+    yield* pipeBody(request.raw, new PassThrough());
     return;
   }
-  const unpacker = createGunzip();
-  request.raw.on('error', (error) => unpacker.destroy(error)).pipe(unpacker);
   try {
-    yield* unpacker;
+    yield* pipeBody(request.raw, createGunzip());
   } catch (error) {
     if (isCutOff(request)) throw error;
     throw problem('log.unreadable', { detail: 'The body is said to be gzip and cannot be unpacked.', cause: error });

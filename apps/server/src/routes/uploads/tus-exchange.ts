@@ -1,7 +1,8 @@
-import { Readable } from 'node:stream';
+import { PassThrough, Readable } from 'node:stream';
 import type { Store } from '@syncline/store';
 import { DataStore, ERRORS, Server, Upload as TusUpload } from '@tus/server';
 import type { FastifyRequest } from 'fastify';
+import { pipeBody } from '../../plugins/unread-bodies.js';
 import { type ProblemError, problem } from '../../problem-error.js';
 import type { UploadLocks } from '../../services/upload-locks.js';
 
@@ -58,7 +59,7 @@ function toWebRequest({ method, headers, body, raw }: FastifyRequest, uploadId =
   const request = new Request(new URL(path, 'http://uploads.invalid'), {
     method,
     headers: { ...Object.fromEntries(taken), [ID_HEADER]: uploadId },
-    ...(body ? { body: Readable.toWeb(body as Readable) as ReadableStream, duplex: 'half' } : {}),
+    ...(body ? { body: Readable.toWeb(pipeBody(raw, new PassThrough())) as ReadableStream, duplex: 'half' } : {}),
   });
   // Tells the protocol's code of a connection that broke, so that it keeps the bytes that had come.
   return Object.assign(request, { runtime: { name: 'node', node: { req: raw } } });

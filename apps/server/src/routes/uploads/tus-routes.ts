@@ -119,10 +119,6 @@ function speakTus(app: App): void {
       detail: `Tus-Resumable is ${String(spoken ?? 'missing')}, expected ${TUS_RESUMABLE}.`,
     });
   });
-  // The rest of a body that was given up half-way would be taken for the next request.
-  app.addHook('onSend', async (request, reply) => {
-    if (request.raw.readableDidRead && !request.raw.complete) reply.header('connection', 'close');
-  });
 }
 
 function atItsEnd({ sizeBytes }: Upload): Record<string, string> {

@@ -1,0 +1,34 @@
+import type { IncomingMessage } from 'node:http';
+import type { Duplex } from 'node:stream';
+import type { FastifyInstance } from 'fastify';
+
+/** How long a sender may go on after it was answered (ms). */
+const LINGER_MS = 5000;
+
+/**
+ * Lets a sender that is refused half-way read why. What it still sends is dropped for a while: a connection closed upon
+ * bytes that nobody has read is reset, and the answer lost on its way (RFC 9112 section 9.6). Who goes on for longer is
+ * cut off, so that nobody sends gigabytes to be told no.
+ */
+export function addUnreadBodies(app: FastifyInstance): void {
+  // Fastify closes some of these connections with the answer.
+  app.addHook('onSend', async (request, reply) => {
+    if (request.raw.complete === false) reply.removeHeader('connection');
+  });
+  app.addHook('onResponse', async ({ raw }) => {
+    if (raw.complete !== false || raw.destroyed) return;
+    const cut = setTimeout(() => raw.socket.destroy(), LINGER_MS);
+    raw
+      .once('close', () => clearTimeout(cut))
+      .unpipe()
+      .resume();
+  });
+}
+
+/**
+ * Hands a body on to `target`, with its fault when it breaks off. Where the target is given up in the middle, the
+ * connection stays as it is and still carries the answer; a body read by itself would take the connection with it.
+ */
+export function pipeBody<T extends Duplex>(body: IncomingMessage, target: T): T {
+  return body.on('error', (error) => target.destroy(error)).pipe(target);
+}
