@@ -1,4 +1,4 @@
-import { closeSync, createReadStream, mkdtempSync, openSync, readSync, rmSync } from 'node:fs';
+import { closeSync, createReadStream, mkdtempSync, openAsBlob, openSync, readSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { setTimeout } from 'node:timers/promises';
@@ -103,6 +103,13 @@ export class BenchClub {
       const log = { actor: SYSTEM, vehicleId, fileName, drivenAtMs: Date.now(), blob, jobFor: jobOf };
       return store.logs.add(log).logId;
     });
+  }
+
+  /** Sends a log to the running server, which analyses it at once; gives its id. */
+  async upload(path: string, fileName: string): Promise<string> {
+    const { tester, vehicleId } = this.members;
+    const query = new URLSearchParams({ vehicle: vehicleId, fileName });
+    return (await tester.upload<{ log: LogSummary }>(`/logs?${query}`, await openAsBlob(path))).log.id;
   }
 
   /** Waits until a log is analysed. */

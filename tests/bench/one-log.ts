@@ -32,6 +32,7 @@ interface ScriptReport {
 }
 
 interface Run {
+  readonly logId: string;
   readonly wholeS: number;
   readonly cpuS: number;
   readonly peakBytes: number;
@@ -46,20 +47,20 @@ export async function benchOneLog(megabytes: number, runs: number): Promise<unkn
   console.log(`\nOne log of ${megabytes} MB, twelve columns at 100 Hz: decode, detect, measure, grade, store`);
   const python = findPython();
   if (python === undefined) console.log('No python3 with pandas and scipy was found: nothing to compare with.');
-  let waiting = await clubWith(path);
+  let club = await clubFor(path);
   const scratch = mkdtempSync(join(tmpdir(), 'syncline-bench-'));
   try {
     const [ours, theirs, decodedS]: [Run[], ScriptReport[], number[]] = [[], [], []];
     const setupPath = join(scratch, 'setup.json');
-    writeFileSync(setupPath, JSON.stringify(setupOf(waiting.club)));
+    writeFileSync(setupPath, JSON.stringify(setupOf(club)));
     const found = join(scratch, 'shifts.sqlite');
     for (let run = 0; run < runs; run++) {
       // A log that was analysed before has results to take away first.
       if (run > 0) {
-        await waiting.club.end();
-        waiting = await clubWith(path);
+        await club.end();
+        club = await clubFor(path);
       }
-      ours.push(await analyse(waiting));
+      ours.push(await analyse(club, path));
       decodedS.push(decode(path));
       if (python !== undefined) theirs.push(runScript(python, [path, setupPath, found]));
     }
@@ -100,7 +101,7 @@ export async function benchOneLog(megabytes: number, runs: number): Promise<unkn
     const peakMib = Math.max(...ours.map(({ peakBytes }) => peakBytes)) / MIB;
     const isBounded = peakMib * MIB <= MEMORY_LIMIT_BYTES;
     console.log(`memory of the server ${isBounded ? 'within' : 'NOT within'} ${MEMORY_LIMIT_BYTES / MIB} MiB`);
-    const { club, logId } = waiting;
+    const { logId } = ours.at(-1)!;
     const shifts = await club.withStore((store) => store.read.shifts.ofLog(logId));
     if (shifts.length === 0) throw new Error('no shift was found');
     if (theirs.length === 0) return { megabytes, rows };
@@ -108,42 +109,35 @@ export async function benchOneLog(megabytes: number, runs: number): Promise<unkn
     console.log(agreementText(agreement));
     return { megabytes, rows, agreement };
   } finally {
-    await waiting.club.end();
+    await club.end();
     rmSync(scratch, { recursive: true, force: true });
   }
 }
 
-/** A club whose only log waits for its server to start, which without a log takes so much of the processor (s). */
-interface WaitingClub {
-  readonly club: BenchClub;
-  readonly logId: string;
-  readonly startCpuS: number;
-}
-
-async function clubWith(path: string): Promise<WaitingClub> {
+async function clubFor(path: string): Promise<BenchClub> {
   const club = new BenchClub({ SYNCLINE_WORKERS: '1', SYNCLINE_MAX_LOG_BYTES: String(4 * 1024 * MIB) });
   await club.found(headOf(path));
   await club.stop();
-  await club.start();
-  const startCpuS = await club.metric(PROCESSOR);
-  await club.stop();
-  return { club, logId: await club.addLog(path, 'long-drive.csv'), startCpuS };
+  return club;
 }
 
-/** Has a fresh server do the job that waits in its store. */
-async function analyse({ club, logId, startCpuS }: WaitingClub): Promise<Run> {
+/** Uploads the file to a fresh server, which does the job. */
+async function analyse(club: BenchClub, path: string): Promise<Run> {
   await club.start();
+  const logId = await club.upload(path, 'long-drive.csv');
+  const uploadCpuS = await club.metric(PROCESSOR);
   await club.ready(logId);
   const run = {
+    logId,
     wholeS: await club.jobSeconds(),
-    cpuS: (await club.metric(PROCESSOR)) - startCpuS,
+    cpuS: (await club.metric(PROCESSOR)) - uploadCpuS,
     peakBytes: club.peakBytes,
   };
   await club.stop();
   return run;
 }
 
-function rowsOf(who: string, runs: readonly Run[]): FigureRow[] {
+function rowsOf(who: string, runs: readonly Omit<Run, 'logId'>[]): FigureRow[] {
   return [
     row(
       `whole job, ${who}`,

@@ -1,4 +1,4 @@
-type Body = string | Uint8Array<ArrayBuffer>;
+type Body = string | Uint8Array<ArrayBuffer> | Blob;
 
 /** One person's way to a running server: keeps the cookie of a sign-in. */
 export class Api {
@@ -42,7 +42,7 @@ export class Api {
     return this.#json<T>('PATCH', path, JSON.stringify(body), 'application/json');
   }
 
-  upload<T>(path: string, bytes: Uint8Array<ArrayBuffer>): Promise<T> {
+  upload<T>(path: string, bytes: Uint8Array<ArrayBuffer> | Blob): Promise<T> {
     return this.#json<T>('POST', path, bytes, 'application/octet-stream');
   }
 

@@ -30,9 +30,11 @@ export async function runAnalysis(
   const { port1, port2 } = new MessageChannel();
   port1.on('message', ({ progress, logState }: AnalysisProgress) => report(progress, logState));
   const scratchFolder = store.blobs.scratchFolder();
+  const plain = store.blobs.takePlain(input.sha256);
   try {
     const { folder } = store.status();
-    const file = store.blobs.locate(input.sha256);
+    const original = store.blobs.locate(input.sha256);
+    const file = plain ?? original;
     const dialects = dialectsOf(store, input);
     const limits = { maxUnpackedBytes, minFreeBytes };
     const task = { folder, input, file, dialects, signalPath, scratchFolder, ...limits, port: port2 };
@@ -46,7 +48,7 @@ export async function runAnalysis(
     keep(outcome);
   } finally {
     port1.close();
-    await rm(scratchFolder, { recursive: true, force: true });
+    await Promise.all([scratchFolder, plain?.path].map((path) => path && rm(path, { recursive: true, force: true })));
   }
 }
 

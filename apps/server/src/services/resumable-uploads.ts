@@ -62,7 +62,10 @@ export function createResumableUploadService(
     if (upload.outcome.state !== 'receiving') return upload;
     const maxBytes = uploads.limits.maxLogBytes;
     options.expectLog();
-    const blob = await store.blobs.receive(store.uploads.openBytes(uploadId), { maxBytes });
+    const blob = await store.blobs.receive(store.uploads.openBytes(uploadId), {
+      maxBytes,
+      expectedBytes: upload.sizeBytes,
+    });
     const claim = toClaim(upload);
     try {
       uploads.assertAsClaimed(claim, blob);

@@ -131,17 +131,26 @@ export function createUploadService(
     },
 
     /** Takes a file in one go. Safe to repeat: the same bytes for the same car are the same log. */
-    async receive(actor: Actor, claim: UploadClaim, bytes: AsyncIterable<Uint8Array>): Promise<TakenLog> {
+    async receive(
+      actor: Actor,
+      claim: UploadClaim,
+      {
+        bytes,
+        expectedBytes,
+      }: { readonly bytes: AsyncIterable<Uint8Array>; readonly expectedBytes?: number | undefined },
+    ): Promise<TakenLog> {
       const { ownerId } = assertAcceptable(actor, claim, undefined);
       const { storedBytes, pendingBytes } = read.uploads.roomOf(ownerId);
       const roomBytes = quotaBytes - storedBytes - pendingBytes;
       options.expectLog();
-      const blob = await store.blobs.receive(bytes, { maxBytes: Math.min(maxLogBytes, roomBytes) }).catch((error) => {
-        const isOverQuota = error instanceof StoreError && error.code === 'too_large' && roomBytes < maxLogBytes;
-        throw isOverQuota
-          ? problem('quota.exceeded', { detail: `There is room for ${roomBytes} bytes more.`, cause: error })
-          : error;
-      });
+      const blob = await store.blobs
+        .receive(bytes, { maxBytes: Math.min(maxLogBytes, roomBytes), expectedBytes })
+        .catch((error) => {
+          const isOverQuota = error instanceof StoreError && error.code === 'too_large' && roomBytes < maxLogBytes;
+          throw isOverQuota
+            ? problem('quota.exceeded', { detail: `There is room for ${roomBytes} bytes more.`, cause: error })
+            : error;
+        });
       assertAsClaimed(claim, blob);
       const { logId, isDuplicate } = store.transaction(() => {
         // Others may have come in meanwhile.

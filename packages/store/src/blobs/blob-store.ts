@@ -1,9 +1,10 @@
-import { statSync, unlinkSync } from 'node:fs';
-import { join } from 'node:path';
+import { existsSync, renameSync, rmSync, statSync, unlinkSync } from 'node:fs';
+import { basename, join } from 'node:path';
 import type { WriteContext } from '../database/context.js';
 import { blobReader } from './blob-reader.js';
 import type { BlobStore } from './blobs.js';
 import { checkBlobs, sweepFiles } from './check-files.js';
+import { plainCopyPath } from './plain-copies.js';
 import { receiveBlob } from './receive-blob.js';
 import { scratchPath } from './scratch.js';
 
@@ -16,12 +17,20 @@ export function blobStore(
 ): BlobStore {
   return {
     ...blobReader(db, folder),
-    receive: (stream, { maxBytes }) =>
-      receiveBlob(stream, { folder, temporaryName: `${ids()}.part`, maxBytes, minFreeBytes }),
+    receive: (stream, { maxBytes, expectedBytes = 0 }) =>
+      receiveBlob(stream, { folder, temporaryName: `${ids()}.part`, maxBytes, expectedBytes, minFreeBytes }),
+    takePlain(sha256) {
+      const copy = plainCopyPath(folder, sha256);
+      if (!existsSync(copy)) return undefined;
+      const path = scratchPath(folder, ids());
+      renameSync(copy, path);
+      return { path, encoding: 'stored' };
+    },
     scratchFolder: () => scratchPath(folder, ids()),
     removeFiles(paths) {
       for (const path of paths) {
         const file = join(folder, path);
+        rmSync(plainCopyPath(folder, basename(path, '.gz')), { force: true });
         const modified = statSync(file, { throwIfNoEntry: false })?.mtimeMs;
         if (modified !== undefined && clock() - modified > ON_ITS_WAY_MS) unlinkSync(file);
       }

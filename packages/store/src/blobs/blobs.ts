@@ -33,8 +33,17 @@ export interface BlobStore extends BlobReader {
   /**
    * Takes a stream: hashes while writing, compresses unless it is compressed already, syncs, and moves it into place.
    * The row is written by the caller's transaction (`logs.add`). Throws `too_large` or `storage_full`; then nothing stays.
+   * Where it is known how long a large file will be, it lies unpacked for its analysis as well (`takePlain`).
    */
-  receive(stream: AsyncIterable<Uint8Array>, options: { readonly maxBytes: number }): Promise<ReceivedBlob>;
+  receive(
+    stream: AsyncIterable<Uint8Array>,
+    options: { readonly maxBytes: number; readonly expectedBytes?: number | undefined },
+  ): Promise<ReceivedBlob>;
+  /**
+   * The file of a blob that was received lately, unpacked, where there is one. Whoever takes it, once, removes it; else the
+   * next start does.
+   */
+  takePlain(sha256: string): OriginalFile | undefined;
   /** A path for a folder of files that are needed for a while. Whoever asks removes it; else the next start does. */
   scratchFolder(): string;
   /**

@@ -11,6 +11,7 @@ import { type BlobRef, blobFileName, hasBlobFile } from './blob-files.js';
 import { fileOf } from './blob-reader.js';
 import type { BlobCheck } from './blobs.js';
 import { readOriginal } from './original-file.js';
+import { plainCopies } from './plain-copies.js';
 
 /** Files younger than this may be on their way to a row (ms). */
 const SWEEP_AGE_MS = 24 * 60 * 60 * 1000;
@@ -34,6 +35,7 @@ export async function sweepFiles(db: Db, folder: string, now: number): Promise<s
   const removed: string[] = [];
   const candidates = [
     ...filesUnder(join(folder, 'incoming')).map((path) => ({ path, isKnown: () => false })),
+    ...plainCopies(folder).map((path) => ({ path, isKnown: () => false })),
     ...filesUnder(join(folder, 'blobs')).map((path) => ({ path, isKnown: () => isBlobKnown(db, path) })),
     ...filesUnder(join(folder, 'signals')).map((path) => ({ path, isKnown: () => isSignalFileKnown(db, path) })),
     ...filesUnder(join(folder, 'uploads')).map((path) => ({ path, isKnown: () => isUploadKnown(db, path) })),

@@ -9,6 +9,7 @@ import type { ReceivedBlob } from './blobs.js';
 import { sayIfDiskFull, watchSpace } from './disk-space.js';
 import { hashContent } from './hash-content.js';
 import { HEAD_BYTES, isCompressed, isGzip } from './is-compressed.js';
+import { beginPlainCopy, type PlainCopy } from './plain-copies.js';
 import { syncFolder } from './sync-folder.js';
 
 export interface ReceiveOptions {
@@ -17,6 +18,7 @@ export interface ReceiveOptions {
   readonly temporaryName: string;
   readonly maxBytes: number;
   readonly minFreeBytes: number;
+  readonly expectedBytes: number;
 }
 
 /**
@@ -61,6 +63,7 @@ async function writeAll(
   const { head, rest } = await peek(watchSpace(measured(stream), options));
   const encoding = isCompressed(head) ? 'stored' : 'gzip';
   const content = isGzip(head) ? hashContent(options.maxBytes) : undefined;
+  const copy = encoding === 'gzip' ? await beginPlainCopy(options) : undefined;
   let storedBytes = 0;
   const keep = async (chunks: AsyncIterable<Uint8Array>) => {
     for await (const chunk of chunks) {
@@ -71,12 +74,22 @@ async function writeAll(
   };
   try {
     if (encoding === 'stored') await keep(rest);
-    else await pipeline(rest, createGzip({ level: 1 }), keep);
+    else await pipeline(withCopy(rest, copy), createGzip({ level: 1 }), keep);
     await file.sync();
     const contentSha256 = (await content?.end()) ?? null;
-    return { sha256: hash.digest('hex'), sizeBytes, storedBytes, encoding, contentSha256 };
+    const sha256 = hash.digest('hex');
+    await copy?.keep(sha256);
+    return { sha256, sizeBytes, storedBytes, encoding, contentSha256 };
   } finally {
     content?.stop();
+    await copy?.drop();
+  }
+}
+
+async function* withCopy(chunks: AsyncIterable<Uint8Array>, copy: PlainCopy | undefined): AsyncGenerator<Uint8Array> {
+  for await (const chunk of chunks) {
+    await copy?.add(chunk);
+    yield chunk;
   }
 }
 

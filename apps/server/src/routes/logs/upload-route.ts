@@ -55,7 +55,10 @@ export function addUploadRoute(app: App, uploads: UploadService): void {
 async function receive(uploads: UploadService, request: FastifyRequest) {
   const upload = toUpload(request.query as z.infer<typeof uploadQuery>);
   try {
-    return await uploads.receive(actorOf(request), upload, bytesOf(request));
+    return await uploads.receive(actorOf(request), upload, {
+      bytes: bytesOf(request),
+      expectedBytes: announcedBytes(request),
+    });
   } catch (error) {
     // Whatever stops the reading leaves the request cut off; what the store says was the reason.
     const isByStore = error instanceof StoreError || error instanceof ProblemError;
