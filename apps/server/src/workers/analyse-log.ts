@@ -5,6 +5,7 @@ import { moveWriteLog, readOriginal, StoreError } from '@syncline/store/files';
 import { checkTraffics } from '../jobs/check-capture.js';
 import type { AnalysisOutcome, AnalysisProgress, AnalysisResult, AnalysisTask } from './analysis-task.js';
 import { toInspectionDocument } from './describe-file.js';
+import { readPieces } from './file-access.js';
 import { type OpenLog, openLog } from './open-log.js';
 import { readDrive } from './read-drive.js';
 import { stepBack } from './step-back.js';
@@ -65,8 +66,8 @@ async function analyseAs(task: AnalysisTask, dialectId: string | null, report: R
 }
 
 function fileOf({ input: { sizeBytes }, file }: AnalysisTask): PackedFile {
-  const plainPath = file.encoding === 'stored' ? file.path : undefined;
-  return { sizeBytes, open: () => readOriginal(file), plainPath };
+  if (file.encoding === 'stored') return { sizeBytes, open: () => readPieces(file.path), plainPath: file.path };
+  return { sizeBytes, open: () => readOriginal(file), plainPath: undefined };
 }
 
 interface Dialect {

@@ -19,3 +19,16 @@ export function openFileAccess(path: string): RandomAccess & { close(): void } {
     close: () => closeSync(file),
   };
 }
+
+/** Read at once. */
+const PIECE_BYTES = 1 << 18;
+
+/** A file from its beginning to its end. A stream would have another thread read, and wait for it at each piece. */
+export async function* readPieces(path: string): AsyncGenerator<Uint8Array> {
+  const file = openFileAccess(path);
+  try {
+    for (let offset = 0; offset < file.sizeBytes; offset += PIECE_BYTES) yield file.read(offset, PIECE_BYTES);
+  } finally {
+    file.close();
+  }
+}

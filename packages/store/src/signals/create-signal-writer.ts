@@ -5,7 +5,7 @@ import type { SignalBatch, SignalId } from '@syncline/drivelog';
 import { syncFolder } from '../blobs/sync-folder.js';
 import { CHUNK_SIZE, encodeColumn } from './column-codec.js';
 import { type Footer, MAGIC, seriesName } from './file-format.js';
-import { condense, type Extremes, firsts, LEVEL_FACTORS } from './pyramid.js';
+import { condense, type Extremes, firsts, LEVEL_FACTORS, runCount } from './pyramid.js';
 import type { SignalFileSummary, SignalWriter } from './signals.js';
 
 /** Packed bytes are written when there are so many: each write costs a way to another thread and back. */
@@ -118,10 +118,19 @@ class Series {
       }
       if (values) this.pending.set(values.subarray(taken, taken + room), this.pendingCount);
       else this.pending.fill(Number.NaN, this.pendingCount, this.pendingCount + room);
-      this.pendingCount += room;
       taken += room;
-      if (this.pendingCount === CHUNK_SIZE) this.end();
+      this.fill(room);
     }
+  }
+
+  /** Where the next `count` values are put by the caller, who then says that they are there. Never over the end of a chunk. */
+  room(count: number): Float64Array {
+    return this.pending.subarray(this.pendingCount, this.pendingCount + count);
+  }
+
+  fill(count: number): void {
+    this.pendingCount += count;
+    if (this.pendingCount === CHUNK_SIZE) this.end();
   }
 
   /** Packs what is left. */
@@ -151,7 +160,7 @@ class SignalColumn {
       const above = levels[0];
       const ratio = LEVEL_FACTORS[i + 1] / LEVEL_FACTORS[i];
       levels.unshift(
-        new ExtremesLevel(signalId, LEVEL_FACTORS[i], chunks, (extremes) => above?.append(condense(extremes, ratio))),
+        new ExtremesLevel(signalId, LEVEL_FACTORS[i], chunks, (extremes) => above?.append(extremes, ratio)),
       );
     }
     this.levels = levels;
@@ -168,9 +177,8 @@ class SignalColumn {
   }
 
   private addLevels(values: Float64Array): void {
-    const extremes = condense({ min: values, max: values }, LEVEL_FACTORS[0]);
-    this.hasValues ||= extremes.min.some((value) => !Number.isNaN(value));
-    this.levels[0].append(extremes);
+    const { min } = this.levels[0].append({ min: values, max: values }, LEVEL_FACTORS[0]);
+    this.hasValues ||= min.some((value) => !Number.isNaN(value));
   }
 }
 
@@ -187,9 +195,13 @@ class ExtremesLevel {
     this.max = new Series(seriesName(signalId, 'max', factor), chunks, (max) => onChunk({ min: this.lowest, max }));
   }
 
-  append({ min, max }: Extremes): void {
-    this.min.append(min, min.length);
-    this.max.append(max, max.length);
+  /** Takes each run of `ratio` entries of the level below as one, and gives what it has taken. */
+  append(below: Extremes, ratio: number): Extremes {
+    const count = runCount(below.min.length, ratio);
+    const taken = condense(below, ratio, { min: this.min.room(count), max: this.max.room(count) });
+    this.min.fill(count);
+    this.max.fill(count);
+    return taken;
   }
 
   end(): void {
@@ -222,8 +234,9 @@ class TimeColumn {
     const { min, max } = condense({ min: values, max: values }, CHUNK_SIZE);
     this.bounds.push([min[0], max[0]]);
     for (const [i, factor] of LEVEL_FACTORS.entries()) {
-      const firstTimes = firsts(values, factor);
-      this.levels[i].append(firstTimes, firstTimes.length);
+      const count = runCount(values.length, factor);
+      firsts(values, factor, this.levels[i].room(count));
+      this.levels[i].fill(count);
     }
   }
 }

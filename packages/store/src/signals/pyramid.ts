@@ -11,14 +11,16 @@ export interface Extremes {
 
 /**
  * Smallest and largest value of each run of `factor` entries; the last run may be shorter. NaN entries are left out, a
- * run of nothing else is NaN. O(n).
+ * run of nothing else is NaN. Filled into `into`, which has room for as many as there are runs. O(n).
  */
-export function condense({ min, max }: Extremes, factor: number): Extremes {
-  const count = Math.ceil(min.length / factor);
-  const condensed = { min: new Float64Array(count), max: new Float64Array(count) };
-  for (let run = 0; run < count; run++) {
-    const end = Math.min((run + 1) * factor, min.length);
-    let i = run * factor;
+export function condense(
+  { min, max }: Extremes,
+  factor: number,
+  into = roomForExtremes(runCount(min.length, factor)),
+): Extremes {
+  for (let run = 0, start = 0; start < min.length; run++, start += factor) {
+    const end = Math.min(start + factor, min.length);
+    let i = start;
     // Both are NaN together. One that comes later is neither smaller nor larger than anything.
     while (i < end - 1 && Number.isNaN(min[i])) i++;
     let low = min[i];
@@ -29,17 +31,29 @@ export function condense({ min, max }: Extremes, factor: number): Extremes {
       if (least < low) low = least;
       if (most > high) high = most;
     }
-    condensed.min[run] = low;
-    condensed.max[run] = high;
+    into.min[run] = low;
+    into.max[run] = high;
   }
-  return condensed;
+  return into;
 }
 
-/** Every `factor`-th entry, beginning with the first. */
-export function firsts(values: Float64Array, factor: number): Float64Array {
-  const taken = new Float64Array(Math.ceil(values.length / factor));
-  for (let i = 0; i < taken.length; i++) taken[i] = values[i * factor];
-  return taken;
+/** Runs of `factor` entries, the last of which may be shorter. */
+export function runCount(length: number, factor: number): number {
+  return Math.ceil(length / factor);
+}
+
+function roomForExtremes(count: number): Extremes {
+  return { min: new Float64Array(count), max: new Float64Array(count) };
+}
+
+/** Every `factor`-th entry, beginning with the first; filled into `into`, which has room for as many. */
+export function firsts(
+  values: Float64Array,
+  factor: number,
+  into: Float64Array = new Float64Array(runCount(values.length, factor)),
+): Float64Array {
+  for (let i = 0; i < into.length; i++) into[i] = values[i * factor];
+  return into;
 }
 
 /** How a window is drawn: which entries to read and how many of them make a point. */

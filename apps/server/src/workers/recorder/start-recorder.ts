@@ -6,14 +6,14 @@ import type { DriveRecorder, RecorderTask, Recording } from './drive-recorder.js
 import type { RecorderReply, RecorderRequest } from './recorder-messages.js';
 
 const THREAD_FILE = fileURLToPath(new URL('../../../dist/workers/recorder/recorder-thread.js', import.meta.url));
-/** Batches on their way at once: one is taken while the next is filled. */
-const ROOMS = 2;
+/** Batches on their way at once. Some take longer to record, others to search: with two, one thread often waits for the other. */
+const ROOMS = 4;
 /** Arrays are large and live long: a thread without this limit keeps thrice the memory for short-lived objects (MiB). */
 const YOUNG_GENERATION_MIB = 4;
 
 /**
  * Like `createRecorder`, in a thread of its own: worth it for a log that takes longer than a thread to start. An error comes
- * with a later call. Memory: two batches beside what the recorder itself holds.
+ * with a later call. Memory: four batches beside what the recorder itself holds.
  */
 export function startRecorder(task: RecorderTask): DriveRecorder {
   const thread = new RecorderThread(task);
