@@ -109,7 +109,7 @@ export interface Zoom {
 /** How much of the drive a drag goes over (share of its time). */
 const PART = 0.2;
 /** A picture of the part, laid over its plot. */
-const PICTURE = '.u-wrap > [style*="opacity: 1"] canvas[style*="scaleX"]';
+const PICTURE = '.u-wrap canvas[style*="opacity: 0.999"][style*="scaleX"]';
 /** A drag ends within a pixel of where it should (share). */
 const ROOM = 0.01;
 

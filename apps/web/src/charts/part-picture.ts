@@ -1,4 +1,5 @@
 import type uPlot from 'uplot';
+import { cssColour } from './css-colour.js';
 import classes from './part-picture.module.css';
 import type { TimeRange } from './plot-frame.js';
 
@@ -18,11 +19,14 @@ interface Frame {
 
 /** Pictures of one plot, laid over it unseen. To show one is work for the compositor alone: nothing is drawn. */
 interface Overlay {
-  readonly root: HTMLDivElement;
+  readonly numbers: HTMLDivElement;
   readonly area: HTMLDivElement;
   /** As it stood over the widest part that was seen, and as it stands, if that is another. */
   pictures: readonly Picture[];
 }
+
+/** Quite solid, a layer would be put together anew with all others of the page, which takes longer than all the rest. */
+const SHOWN = '0.999';
 
 const overlays = new WeakMap<uPlot, Overlay>();
 
@@ -38,6 +42,15 @@ export function keepPicture(plot: uPlot): void {
 }
 
 /**
+ * Stretches the last picture to a part that may be asked for next, unseen: one that is stretched as it is shown has the
+ * browser put all layers together anew as well.
+ */
+export function stretchPicture(plot: uPlot, range: TimeRange): void {
+  const last = overlays.get(plot)?.pictures.at(-1);
+  if (last !== undefined && fits(last, plot)) stretch(last, range, plot);
+}
+
+/**
  * Lays over the plot the picture of just this part, or the last one stretched to it. Numbers of the time axis that would
  * be wrong are covered: to write others would have the browser paint the page, which is most of the time there is.
  */
@@ -47,8 +60,8 @@ export function showPicture(plot: uPlot, range: TimeRange): void {
   if (overlay === undefined || last === undefined || !fits(last, plot)) return;
   const exact = overlay.pictures.find((kept) => isSame(kept.range, range));
   if (exact !== undefined) lay(overlay, exact, { left: 0, top: 0, width: plot.width, height: plot.height });
-  else last.canvas.style.transform = stretchOf(last.range, range, plotArea(plot).width);
-  overlay.root.style.opacity = '1';
+  else stretch(last, range, plot);
+  setOpacity(overlay, SHOWN);
 }
 
 /** Lays out one picture so that a frame of it is seen; what is done here need not be done when it is shown. */
@@ -63,8 +76,13 @@ function lay({ area }: Overlay, picture: Picture | undefined, frame: Frame): voi
 
 /** The plot itself shows the part now. */
 export function hidePicture(plot: uPlot): void {
-  const root = overlays.get(plot)?.root;
-  if (root !== undefined) root.style.opacity = '0';
+  const overlay = overlays.get(plot);
+  if (overlay !== undefined) setOpacity(overlay, '0');
+}
+
+/** Of each layer by itself: as a group they would be drawn to a picture of their own first. */
+function setOpacity({ numbers, area }: Overlay, opacity: string): void {
+  for (const element of [numbers, ...area.children]) (element as HTMLElement).style.opacity = opacity;
 }
 
 export function rangeOf({ scales }: uPlot): TimeRange {
@@ -91,7 +109,7 @@ function makeOverlay(plot: uPlot): Overlay {
   root.ariaHidden = 'true';
   root.append(numbers, area);
   plot.over.after(root);
-  const made = { root, area, pictures: [] };
+  const made = { numbers, area, pictures: [] };
   overlays.set(plot, made);
   return made;
 }
@@ -103,7 +121,11 @@ function copyOf(plot: uPlot): HTMLCanvasElement {
   canvas.height = drawn.height;
   canvas.style.width = `${plot.width}px`;
   canvas.style.height = `${plot.height}px`;
-  canvas.getContext('2d')?.drawImage(drawn, 0, 0);
+  const context = canvas.getContext('2d');
+  if (context === null) return canvas;
+  context.fillStyle = cssColour('--surface');
+  context.fillRect(0, 0, canvas.width, canvas.height);
+  context.drawImage(drawn, 0, 0);
   return canvas;
 }
 
@@ -119,9 +141,9 @@ function plotArea({ bbox }: uPlot): Frame {
   return { left, top, width, height };
 }
 
-/** Moves and widens a picture of one range so that another fills the width (px). */
-function stretchOf(drawn: TimeRange, { fromS, toS }: TimeRange, width: number): string {
+/** Moves and widens a picture so that a part of it fills the width. */
+function stretch({ range: drawn, canvas }: Picture, { fromS, toS }: TimeRange, plot: uPlot): void {
   const scale = (drawn.toS - drawn.fromS) / (toS - fromS);
-  const fromPx = (width * (fromS - drawn.fromS)) / (drawn.toS - drawn.fromS);
-  return `translateX(${-fromPx * scale}px) scaleX(${scale})`;
+  const fromPx = (plotArea(plot).width * (fromS - drawn.fromS)) / (drawn.toS - drawn.fromS);
+  canvas.style.transform = `translateX(${-fromPx * scale}px) scaleX(${scale})`;
 }

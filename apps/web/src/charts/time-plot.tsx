@@ -6,7 +6,7 @@ import { formatQuantity } from '../format/quantity.js';
 import { formatElapsed, toMilliseconds } from '../format/time.js';
 import { useScheme } from '../theme/use-scheme.js';
 import { drawMoments, drawPhases } from './draw-phases.js';
-import { hidePicture } from './part-picture.js';
+import { hidePicture, stretchPicture } from './part-picture.js';
 import { RIGHT_ROOM_PX, type TimeRange } from './plot-frame.js';
 import type { PlotMoment, PlotPhase, PlotSeries } from './plot-series.js';
 import { keepPictures, showRange } from './show-part.js';
@@ -91,7 +91,7 @@ export function TimePlot(props: TimePlotProps) {
         hooks: {
           drawAxes: [(self) => drawPhases(self, latest.current.shown.phases)],
           draw: [(self) => drawMoments(self, latest.current.shown.moments), hidePicture],
-          setCursor: [(self) => writeReadout(readout.current, self, latest.current.shown.series)],
+          setCursor: [(self) => writeReadout(readout.current, self, latest.current.shown.series), stretchToSelection],
           setSelect: [(self) => takeSelection(self, latest.current.onZoom)],
         },
       },
@@ -183,10 +183,19 @@ function drawAgain(plot: uPlot, before: Shown, { timeS, series, range, phases, m
 
 /** A drag that was long enough zooms. The panels that share the cursor hear of it without an event of their own. */
 function takeSelection(plot: uPlot, zoom: TimePlotProps['onZoom']): void {
-  const { left, width } = plot.select;
-  if (width < LEAST_DRAG_PX) return;
+  if (plot.select.width < LEAST_DRAG_PX) return;
   if (zoom === undefined) return plot.setSelect({ left: 0, width: 0, top: 0, height: 0 }, false);
-  if (plot.cursor.event) zoom({ fromS: timeAt(plot, left), toS: timeAt(plot, left + width) });
+  if (plot.cursor.event) zoom(selectedBy(plot));
+}
+
+/** During a drag the picture of the part that it has reached lies ready. */
+function stretchToSelection(plot: uPlot): void {
+  if (plot.select.width >= LEAST_DRAG_PX) stretchPicture(plot, selectedBy(plot));
+}
+
+function selectedBy(plot: uPlot): TimeRange {
+  const { left, width } = plot.select;
+  return { fromS: timeAt(plot, left), toS: timeAt(plot, left + width) };
 }
 
 /** Time at a place of the plot, as the address will hold it (s). */
