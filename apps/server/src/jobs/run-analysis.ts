@@ -48,7 +48,8 @@ export async function runAnalysis(
     keep(outcome);
   } finally {
     port1.close();
-    await Promise.all([scratchFolder, plain?.path].map((path) => path && rm(path, { recursive: true, force: true })));
+    if (plain !== undefined) await rm(plain.path, { force: true });
+    await rm(scratchFolder, { recursive: true, force: true });
   }
 }
 
