@@ -32,3 +32,11 @@ it('a large log is read from its unpacked copy, which is gone afterwards, and gi
     Buffer.from((await club.as.tester.get(`/logs/${log.id}/original`)).rawPayload).equals(Buffer.from(LARGE)),
   ).toBe(true);
 });
+
+it('bytes that become no log leave no copy', async () => {
+  const again = Buffer.from(LARGE);
+  const wrong = await club.as.tester.upload(club.vehicleId, `${LARGE}\n`, { sha256: '0'.repeat(64) });
+  expect(wrong.json()).toMatchObject({ code: 'log.hashMismatch' });
+  expect((await club.as.tester.upload(club.vehicleId, again)).json()).toMatchObject({ isDuplicate: true });
+  expect(readdirSync(join(server.folder, 'data', 'scratch'))).toEqual([]);
+});

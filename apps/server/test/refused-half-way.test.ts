@@ -57,9 +57,13 @@ async function sendAll(path: string, how: Sending = {}) {
 
 const toCar = (vehicleId: string) => `/logs?vehicle=${vehicleId}&fileName=drive.csv`;
 
-it('a sender of more than is taken reads why, though it was refused in the middle', async () => {
-  expect(await sendAll(toCar(club.vehicleId))).toMatchObject({ status: 413, problem: { code: 'log.tooLarge' } });
-});
+it.each(['keep-alive', 'close'])(
+  'a sender of more than is taken reads why, though it was refused in the middle (connection: %s)',
+  async (connection) => {
+    const answer = await sendAll(toCar(club.vehicleId), { headers: { connection } });
+    expect(answer).toMatchObject({ status: 413, problem: { code: 'log.tooLarge' } });
+  },
+);
 
 it('a sender that was refused before its body was looked at reads why', async () => {
   expect(await sendAll(toCar(club.otherVehicleId))).toMatchObject({ status: 404 });

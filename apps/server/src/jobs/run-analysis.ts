@@ -1,6 +1,7 @@
 import { rm } from 'node:fs/promises';
 import { MessageChannel } from 'node:worker_threads';
 import type { AnalysisInput, Store } from '@syncline/store';
+import type { OriginalFile } from '@syncline/store/files';
 import type { AnalysisOutcome, AnalysisProgress, DialectKnowledge } from '../workers/analysis-task.js';
 import { checkTraffics } from './check-capture.js';
 import type { JobContext } from './job-runner.js';
@@ -30,8 +31,9 @@ export async function runAnalysis(
   const { port1, port2 } = new MessageChannel();
   port1.on('message', ({ progress, logState }: AnalysisProgress) => report(progress, logState));
   const scratchFolder = store.blobs.scratchFolder();
-  const plain = store.blobs.takePlain(input.sha256);
+  let plain: OriginalFile | undefined;
   try {
+    plain = store.blobs.takePlain(input);
     const { folder } = store.status();
     const original = store.blobs.locate(input.sha256);
     const file = plain ?? original;
@@ -48,7 +50,8 @@ export async function runAnalysis(
     keep(outcome);
   } finally {
     port1.close();
-    if (plain !== undefined) await rm(plain.path, { force: true });
+    // One that cannot be removed is left to the next start; what was found is kept already.
+    if (plain !== undefined) await rm(plain.path, { force: true }).catch(() => undefined);
     await rm(scratchFolder, { recursive: true, force: true });
   }
 }

@@ -11,9 +11,13 @@ const LINGER_MS = 5000;
  * cut off, so that nobody sends gigabytes to be told no.
  */
 export function addUnreadBodies(app: FastifyInstance): void {
-  // Fastify closes some of these connections with the answer.
-  app.addHook('onSend', async (request, reply) => {
-    if (request.raw.complete === false) reply.removeHeader('connection');
+  // Fastify closes some of these connections with the answer, Node those whose senders asked for it.
+  app.addHook('onSend', async ({ raw }, reply) => {
+    if (raw.complete !== false) return;
+    reply.removeHeader('connection');
+    if (reply.raw.shouldKeepAlive) return;
+    reply.raw.shouldKeepAlive = true;
+    raw.once('end', () => raw.socket.destroySoon());
   });
   app.addHook('onResponse', async ({ raw }) => {
     if (raw.complete !== false || raw.destroyed) return;
@@ -30,5 +34,8 @@ export function addUnreadBodies(app: FastifyInstance): void {
  * connection stays as it is and still carries the answer; a body read by itself would take the connection with it.
  */
 export function pipeBody<T extends Duplex>(body: IncomingMessage, target: T): T {
+  // One that broke off before anybody listened says so to nobody.
+  if (body.destroyed && !body.readableEnded)
+    return target.destroy(body.errored ?? new Error('The body broke off.')) as T;
   return body.on('error', (error) => target.destroy(error)).pipe(target);
 }

@@ -42,8 +42,10 @@ export function createResumableUploadService(
     const missing = read.uploads
       .listReceiving()
       .reduce((sum, { id, sizeBytes }) => sum + sizeBytes - store.uploads.receivedBytes(id), 0);
-    const { freeBytes } = store.status();
-    if (freeBytes - missing - bytes < options.minFreeBytes) {
+    const hasSpace = () => store.status().freeBytes - missing - bytes >= options.minFreeBytes;
+    if (!hasSpace()) store.blobs.dropPlain();
+    if (!hasSpace()) {
+      const { freeBytes } = store.status();
       throw problem('storage.full', { detail: `${freeBytes} bytes are free, ${missing} are awaited already.` });
     }
   }
@@ -68,10 +70,13 @@ export function createResumableUploadService(
     });
     const claim = toClaim(upload);
     try {
-      uploads.assertAsClaimed(claim, blob);
-      store.transaction(() => {
-        const { logId, isDuplicate } = uploads.add(upload.startedBy, claim, blob);
-        store.uploads.end(uploadId, { state: 'done', logId, isDuplicate });
+      uploads.makingLog(blob, () => {
+        uploads.assertAsClaimed(claim, blob);
+        return store.transaction(() => {
+          const { logId, isDuplicate } = uploads.add(upload.startedBy, claim, blob);
+          store.uploads.end(uploadId, { state: 'done', logId, isDuplicate });
+          return { isDuplicate };
+        });
       });
     } catch (error) {
       const refusal = refusalOf(error);

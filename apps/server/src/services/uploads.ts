@@ -115,6 +115,18 @@ export function createUploadService(
     return added;
   }
 
+  /** Where bytes become no new log, nobody will read their unpacked copy. */
+  function makingLog<T extends { readonly isDuplicate: boolean }>({ sha256 }: ReceivedBlob, work: () => T): T {
+    let isNew = false;
+    try {
+      const made = work();
+      isNew = !made.isDuplicate;
+      return made;
+    } finally {
+      if (!isNew) store.blobs.dropPlain(sha256);
+    }
+  }
+
   return {
     limits: options.limits,
     requireCar,
@@ -123,6 +135,7 @@ export function createUploadService(
     assertAcceptable,
     assertAsClaimed,
     add,
+    makingLog,
 
     /** Logs of a car with these hashes. */
     findKnown(actor: Actor, vehicleId: string, hashes: readonly string[]): readonly LogSummary[] {
@@ -151,11 +164,13 @@ export function createUploadService(
             ? problem('quota.exceeded', { detail: `There is room for ${roomBytes} bytes more.`, cause: error })
             : error;
         });
-      assertAsClaimed(claim, blob);
-      const { logId, isDuplicate } = store.transaction(() => {
-        // Others may have come in meanwhile.
-        if (!read.logs.findByHash(claim.vehicleId, blob.sha256)) requireRoom(ownerId, blob.sizeBytes);
-        return add(actor, claim, blob);
+      const { logId, isDuplicate } = makingLog(blob, () => {
+        assertAsClaimed(claim, blob);
+        return store.transaction(() => {
+          // Others may have come in meanwhile.
+          if (!read.logs.findByHash(claim.vehicleId, blob.sha256)) requireRoom(ownerId, blob.sizeBytes);
+          return add(actor, claim, blob);
+        });
       });
       options.nudgeJobs();
       const log = read.logs.find({}, logId);

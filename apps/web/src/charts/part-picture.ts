@@ -23,6 +23,9 @@ interface Overlay {
   readonly area: HTMLDivElement;
   /** As it stood over the widest part that was seen, and as it stands, if that is another. */
   pictures: readonly Picture[];
+  /** The one that lies there, in the frame of the whole plot or of its lines alone. */
+  laid: Picture | undefined;
+  isWhole: boolean;
 }
 
 /** Quite solid, a layer would be put together anew with all others of the page, which takes longer than all the rest. */
@@ -60,13 +63,23 @@ export function showPicture(plot: uPlot, range: TimeRange): void {
   if (overlay === undefined || last === undefined || !fits(last, plot)) return;
   const exact = overlay.pictures.find((kept) => isSame(kept.range, range));
   if (exact !== undefined) lay(overlay, exact, { left: 0, top: 0, width: plot.width, height: plot.height });
-  else stretch(last, range, plot);
+  // Of what is not in the picture nothing can be shown: the plot stays as it is until it is drawn.
+  else if (!holds(last.range, range)) return;
+  else {
+    if (overlay.laid !== last || overlay.isWhole) lay(overlay, last, plotArea(plot));
+    stretch(last, range, plot);
+  }
   setOpacity(overlay, SHOWN);
 }
 
 /** Lays out one picture so that a frame of it is seen; what is done here need not be done when it is shown. */
-function lay({ area }: Overlay, picture: Picture | undefined, frame: Frame): void {
+function lay(overlay: Overlay, picture: Picture | undefined, frame: Frame): void {
   if (picture === undefined) return;
+  const { area } = overlay;
+  // One that is taken away while it is seen would be seen when it comes back.
+  setOpacity(overlay, '0');
+  overlay.laid = picture;
+  overlay.isWhole = frame.left === 0;
   for (const side of ['left', 'top', 'width', 'height'] as const) area.style[side] = `${frame[side]}px`;
   const { style } = picture.canvas;
   Object.assign(style, { left: `${-frame.left}px`, top: `${-frame.top}px`, transform: 'none' });
@@ -109,7 +122,7 @@ function makeOverlay(plot: uPlot): Overlay {
   root.ariaHidden = 'true';
   root.append(numbers, area);
   plot.over.after(root);
-  const made = { numbers, area, pictures: [] };
+  const made: Overlay = { numbers, area, pictures: [], laid: undefined, isWhole: false };
   overlays.set(plot, made);
   return made;
 }

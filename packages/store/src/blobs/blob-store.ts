@@ -1,10 +1,10 @@
-import { existsSync, renameSync, rmSync, statSync, unlinkSync } from 'node:fs';
+import { renameSync, rmSync, statSync, unlinkSync } from 'node:fs';
 import { basename, join } from 'node:path';
 import type { WriteContext } from '../database/context.js';
 import { blobReader } from './blob-reader.js';
 import type { BlobStore } from './blobs.js';
 import { checkBlobs, sweepFiles } from './check-files.js';
-import { plainCopyPath } from './plain-copies.js';
+import { dropPlainCopies, plainCopyPath } from './plain-copies.js';
 import { receiveBlob } from './receive-blob.js';
 import { scratchPath } from './scratch.js';
 
@@ -19,12 +19,16 @@ export function blobStore(
     ...blobReader(db, folder),
     receive: (stream, { maxBytes, expectedBytes = 0 }) =>
       receiveBlob(stream, { folder, temporaryName: `${ids()}.part`, maxBytes, expectedBytes, minFreeBytes }),
-    takePlain(sha256) {
+    takePlain({ sha256, sizeBytes }) {
       const copy = plainCopyPath(folder, sha256);
-      if (!existsSync(copy)) return undefined;
+      if (statSync(copy, { throwIfNoEntry: false })?.size !== sizeBytes) return undefined;
       const path = scratchPath(folder, ids());
       renameSync(copy, path);
       return { path, encoding: 'stored' };
+    },
+    dropPlain(sha256) {
+      if (sha256 === undefined) dropPlainCopies(folder);
+      else rmSync(plainCopyPath(folder, sha256), { force: true });
     },
     scratchFolder: () => scratchPath(folder, ids()),
     removeFiles(paths) {

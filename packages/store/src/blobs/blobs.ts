@@ -41,9 +41,11 @@ export interface BlobStore extends BlobReader {
   ): Promise<ReceivedBlob>;
   /**
    * The file of a blob that was received lately, unpacked, where there is one. Whoever takes it, once, removes it; else the
-   * next start does.
+   * sweep or the next start does.
    */
-  takePlain(sha256: string): OriginalFile | undefined;
+  takePlain(blob: Pick<ReceivedBlob, 'sha256' | 'sizeBytes'>): OriginalFile | undefined;
+  /** Lets go of the unpacked file of a blob that is not analysed after all; of all, where the disk is short of room. */
+  dropPlain(sha256?: string): void;
   /** A path for a folder of files that are needed for a while. Whoever asks removes it; else the next start does. */
   scratchFolder(): string;
   /**

@@ -30,22 +30,26 @@ export async function receiveBlob(stream: AsyncIterable<Uint8Array>, options: Re
   const file = await open(temporary, 'wx').catch((error: unknown) => {
     throw sayIfDiskFull(error);
   });
+  const copy = await beginPlainCopy(options);
   try {
-    const received = await writeAll(stream, file, options).finally(() => file.close());
+    const received = await writeAll(stream, { file, copy }, options).finally(() => file.close());
     const path = blobPath(options.folder, received);
     if ((await mkdir(dirname(path), { recursive: true })) !== undefined) await syncFolder(dirname(dirname(path)));
     await rename(temporary, path);
     await syncFolder(dirname(path));
+    await copy?.keep(received.sha256);
     return received;
   } catch (error) {
     await rm(temporary, { force: true });
     throw sayIfDiskFull(error);
+  } finally {
+    await copy?.drop();
   }
 }
 
 async function writeAll(
   stream: AsyncIterable<Uint8Array>,
-  file: FileHandle,
+  { file, copy }: { readonly file: FileHandle; readonly copy: PlainCopy | undefined },
   options: ReceiveOptions,
 ): Promise<ReceivedBlob> {
   const hash = createHash('sha256');
@@ -63,7 +67,6 @@ async function writeAll(
   const { head, rest } = await peek(watchSpace(measured(stream), options));
   const encoding = isCompressed(head) ? 'stored' : 'gzip';
   const content = isGzip(head) ? hashContent(options.maxBytes) : undefined;
-  const copy = encoding === 'gzip' ? await beginPlainCopy(options) : undefined;
   let storedBytes = 0;
   const keep = async (chunks: AsyncIterable<Uint8Array>) => {
     for await (const chunk of chunks) {
@@ -73,16 +76,15 @@ async function writeAll(
     }
   };
   try {
-    if (encoding === 'stored') await keep(rest);
-    else await pipeline(withCopy(rest, copy), createGzip({ level: 1 }), keep);
+    if (encoding === 'stored') {
+      await copy?.drop();
+      await keep(rest);
+    } else await pipeline(withCopy(rest, copy), createGzip({ level: 1 }), keep);
     await file.sync();
     const contentSha256 = (await content?.end()) ?? null;
-    const sha256 = hash.digest('hex');
-    await copy?.keep(sha256);
-    return { sha256, sizeBytes, storedBytes, encoding, contentSha256 };
+    return { sha256: hash.digest('hex'), sizeBytes, storedBytes, encoding, contentSha256 };
   } finally {
     content?.stop();
-    await copy?.drop();
   }
 }
 

@@ -1,4 +1,4 @@
-import { existsSync, mkdirSync, readdirSync, readFileSync, utimesSync, writeFileSync } from 'node:fs';
+import { mkdirSync, readdirSync, readFileSync, truncateSync, utimesSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { gzipSync } from 'node:zlib';
 import { expect, it } from 'vitest';
@@ -24,12 +24,12 @@ const scratchOf = (folder: string) => readdirSync(join(folder, 'scratch'));
 
 it('a large file lies unpacked until it is taken, once', async () => {
   const { store, folder } = openTestStore({ minFreeBytes: 0 });
-  const { sha256, encoding } = await receive(store, LARGE);
-  expect(encoding).toBe('gzip');
-  const plain = store.blobs.takePlain(sha256);
+  const blob = await receive(store, LARGE);
+  expect(blob.encoding).toBe('gzip');
+  const plain = store.blobs.takePlain(blob);
   expect(plain?.encoding).toBe('stored');
   expect(readFileSync(plain!.path).equals(LARGE)).toBe(true);
-  expect(store.blobs.takePlain(sha256)).toBeUndefined();
+  expect(store.blobs.takePlain(blob)).toBeUndefined();
   expect(scratchOf(folder)).toHaveLength(1);
 });
 
@@ -41,8 +41,8 @@ it.each([
   ['announced so large that the disk has no room to spare', LARGE, 1e17],
 ])('a file that is %s has no copy', async (_case, bytes, expectedBytes) => {
   const { store, folder } = openTestStore({ minFreeBytes: 0 });
-  const { sha256 } = await receive(store, bytes, expectedBytes);
-  expect(store.blobs.takePlain(sha256)).toBeUndefined();
+  const blob = await receive(store, bytes, expectedBytes);
+  expect(store.blobs.takePlain(blob)).toBeUndefined();
   expect(scratchOf(folder)).toEqual([]);
 });
 
@@ -60,8 +60,9 @@ it('a file that breaks off, or is refused, leaves no copy', async () => {
 
 it('a file is received though its copy cannot be written', async () => {
   const { store, folder } = openTestStore({ minFreeBytes: 0 });
-  const { sha256 } = await receive(store, LARGE);
-  store.blobs.takePlain(sha256);
+  const blob = await receive(store, LARGE);
+  const { sha256 } = blob;
+  store.blobs.takePlain(blob);
   // A folder of that name keeps the copy from its place.
   mkdirSync(join(folder, 'scratch', `plain-${sha256}`));
   writeFileSync(join(folder, 'scratch', `plain-${sha256}`, 'in-the-way'), '');
@@ -69,18 +70,25 @@ it('a file is received though its copy cannot be written', async () => {
   expect(scratchOf(folder)).toHaveLength(2);
 });
 
-it('of more than four files the oldest copies give way', async () => {
+it('while four copies wait there is no fifth: the first are analysed first', async () => {
+  const { store } = openTestStore({ minFreeBytes: 0 });
+  const blobs = [];
+  for (let number = 0; number < 5; number++) blobs.push(await receive(store, numbered(number)));
+  expect(blobs.map((blob) => store.blobs.takePlain(blob) !== undefined)).toEqual([true, true, true, true, false]);
+});
+
+it('a copy that was cut is not taken, and one that nobody needs can be dropped', async () => {
   const { store, folder } = openTestStore({ minFreeBytes: 0 });
-  const hashes: string[] = [];
-  for (let number = 0; number < 5; number++) {
-    const { sha256 } = await receive(store, numbered(number));
-    hashes.push(sha256);
-    const path = join(folder, 'scratch', `plain-${sha256}`);
-    if (existsSync(path)) utimesSync(path, 1000 + number, 1000 + number);
-  }
-  const { sha256: newest } = await receive(store, numbered(5));
-  const hasCopy = [...hashes, newest].map((sha256) => store.blobs.takePlain(sha256) !== undefined);
-  expect(hasCopy).toEqual([false, false, true, true, true, true]);
+  const blobs = [];
+  for (let number = 0; number < 3; number++) blobs.push(await receive(store, numbered(number)));
+  const [cut, unneeded] = blobs;
+  truncateSync(join(folder, 'scratch', `plain-${cut!.sha256}`), 1000);
+  expect(store.blobs.takePlain(cut!)).toBeUndefined();
+  store.blobs.dropPlain(unneeded!.sha256);
+  expect(store.blobs.takePlain(unneeded!)).toBeUndefined();
+  expect(scratchOf(folder)).toHaveLength(2);
+  store.blobs.dropPlain();
+  expect(scratchOf(folder)).toEqual([]);
 });
 
 it('a copy goes with its original, and with its day', async () => {
