@@ -11,18 +11,22 @@ const LINGER_MS = 5000;
  * cut off, so that nobody sends gigabytes to be told no.
  */
 export function addUnreadBodies(app: FastifyInstance): void {
+  /** Their senders asked for the connection to be closed. */
+  const closing = new WeakSet<IncomingMessage>();
   // Fastify closes some of these connections with the answer, Node those whose senders asked for it.
   app.addHook('onSend', async ({ raw }, reply) => {
     if (raw.complete !== false) return;
     reply.removeHeader('connection');
     if (reply.raw.shouldKeepAlive) return;
     reply.raw.shouldKeepAlive = true;
-    raw.once('end', () => raw.socket.destroySoon());
+    closing.add(raw);
   });
   app.addHook('onResponse', async ({ raw }) => {
-    if (raw.complete !== false || raw.destroyed) return;
+    const close = () => closing.has(raw) && raw.socket.destroySoon();
+    if (raw.complete !== false || raw.destroyed) return void close();
     const cut = setTimeout(() => raw.socket.destroy(), LINGER_MS);
     raw
+      .once('end', close)
       .once('close', () => clearTimeout(cut))
       .unpipe()
       .resume();
