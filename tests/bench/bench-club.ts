@@ -8,7 +8,7 @@ import { createIds } from '@syncline/server';
 import { openStore, type Store } from '@syncline/store';
 import type { Api } from '../support/api.ts';
 import { type ServerProcess, startServerProcess } from '../support/server-process.ts';
-import { enterCar, foundTernClub, joinClub, type TernClub } from '../support/tern-club.ts';
+import { enterCar, foundTernClub, joinClub, type TernClub, uploadFile } from '../support/tern-club.ts';
 import { peakMemoryBytes } from '../uploads/peak-memory.ts';
 
 export const METRICS_TOKEN = 'bench-of-its-own-server';
@@ -108,8 +108,7 @@ export class BenchClub {
   /** Sends a log to the running server, which analyses it at once; gives its id. */
   async upload(path: string, fileName: string): Promise<string> {
     const { tester, vehicleId } = this.members;
-    const query = new URLSearchParams({ vehicle: vehicleId, fileName });
-    return (await tester.upload<{ log: LogSummary }>(`/logs?${query}`, await openAsBlob(path))).log.id;
+    return (await uploadFile(tester, vehicleId, await openAsBlob(path), fileName)).id;
   }
 
   /** Waits until a log is analysed. */

@@ -32,11 +32,14 @@ interface ScriptReport {
 }
 
 interface Run {
-  readonly logId: string;
-  readonly uploadS: number;
   readonly wholeS: number;
   readonly cpuS: number;
   readonly peakBytes: number;
+}
+
+interface OurRun extends Run {
+  readonly logId: string;
+  readonly uploadS: number;
 }
 
 /**
@@ -51,7 +54,7 @@ export async function benchOneLog(megabytes: number, runs: number): Promise<unkn
   let club = await clubFor(path);
   const scratch = mkdtempSync(join(tmpdir(), 'syncline-bench-'));
   try {
-    const [ours, theirs, decodedS]: [Run[], ScriptReport[], number[]] = [[], [], []];
+    const [ours, theirs, decodedS]: [OurRun[], ScriptReport[], number[]] = [[], [], []];
     const setupPath = join(scratch, 'setup.json');
     writeFileSync(setupPath, JSON.stringify(setupOf(club)));
     const found = join(scratch, 'shifts.sqlite');
@@ -123,6 +126,7 @@ export async function benchOneLog(megabytes: number, runs: number): Promise<unkn
   }
 }
 
+/** A club whose server is stopped, ready for one log. */
 async function clubFor(path: string): Promise<BenchClub> {
   const club = new BenchClub({ SYNCLINE_WORKERS: '1', SYNCLINE_MAX_LOG_BYTES: String(4 * 1024 * MIB) });
   await club.found(headOf(path));
@@ -131,7 +135,7 @@ async function clubFor(path: string): Promise<BenchClub> {
 }
 
 /** Uploads the file to a fresh server, which does the job. */
-async function analyse(club: BenchClub, path: string): Promise<Run> {
+async function analyse(club: BenchClub, path: string): Promise<OurRun> {
   await club.start();
   const began = performance.now();
   const logId = await club.upload(path, 'long-drive.csv');
@@ -149,7 +153,7 @@ async function analyse(club: BenchClub, path: string): Promise<Run> {
   return run;
 }
 
-function rowsOf(who: string, runs: readonly Omit<Run, 'logId' | 'uploadS'>[]): FigureRow[] {
+function rowsOf(who: string, runs: readonly Run[]): FigureRow[] {
   return [
     row(
       `whole job, ${who}`,

@@ -113,7 +113,7 @@ export function driveFiles(
 export async function uploadFile(
   api: Api,
   vehicleId: string,
-  bytes: Uint8Array<ArrayBuffer>,
+  bytes: Uint8Array<ArrayBuffer> | Blob,
   fileName: string,
 ): Promise<LogSummary> {
   const query = new URLSearchParams({ vehicle: vehicleId, fileName });

@@ -42,10 +42,11 @@ export function createResumableUploadService(
     const missing = read.uploads
       .listReceiving()
       .reduce((sum, { id, sizeBytes }) => sum + sizeBytes - store.uploads.receivedBytes(id), 0);
-    const hasSpace = () => store.status().freeBytes - missing - bytes >= options.minFreeBytes;
-    if (!hasSpace()) store.blobs.dropPlain();
-    if (!hasSpace()) {
-      const { freeBytes } = store.status();
+    const isEnough = (freeBytes: number) => freeBytes - missing - bytes >= options.minFreeBytes;
+    if (isEnough(store.status().freeBytes)) return;
+    store.blobs.dropPlain();
+    const { freeBytes } = store.status();
+    if (!isEnough(freeBytes)) {
       throw problem('storage.full', { detail: `${freeBytes} bytes are free, ${missing} are awaited already.` });
     }
   }

@@ -23,8 +23,7 @@ interface Overlay {
   readonly area: HTMLDivElement;
   /** As it stood over the widest part that was seen, and as it stands, if that is another. */
   pictures: readonly Picture[];
-  /** The one that lies there, in the frame of the whole plot or of its lines alone. */
-  laid: Picture | undefined;
+  /** Whether the one that lies there has the frame of the whole plot, instead of its lines alone. */
   isWhole: boolean;
 }
 
@@ -62,11 +61,11 @@ export function showPicture(plot: uPlot, range: TimeRange): void {
   const last = overlay?.pictures.at(-1);
   if (overlay === undefined || last === undefined || !fits(last, plot)) return;
   const exact = overlay.pictures.find((kept) => isSame(kept.range, range));
-  if (exact !== undefined) lay(overlay, exact, { left: 0, top: 0, width: plot.width, height: plot.height });
   // Of what is not in the picture nothing can be shown: the plot stays as it is until it is drawn.
-  else if (!holds(last.range, range)) return;
+  if (exact === undefined && !holds(last.range, range)) return;
+  if (exact !== undefined) lay(overlay, exact, { left: 0, top: 0, width: plot.width, height: plot.height });
   else {
-    if (overlay.laid !== last || overlay.isWhole) lay(overlay, last, plotArea(plot));
+    if (overlay.area.firstChild !== last.canvas || overlay.isWhole) lay(overlay, last, plotArea(plot));
     stretch(last, range, plot);
   }
   setOpacity(overlay, SHOWN);
@@ -78,7 +77,6 @@ function lay(overlay: Overlay, picture: Picture | undefined, frame: Frame): void
   const { area } = overlay;
   // One that is taken away while it is seen would be seen when it comes back.
   setOpacity(overlay, '0');
-  overlay.laid = picture;
   overlay.isWhole = frame.left === 0;
   for (const side of ['left', 'top', 'width', 'height'] as const) area.style[side] = `${frame[side]}px`;
   const { style } = picture.canvas;
@@ -122,7 +120,7 @@ function makeOverlay(plot: uPlot): Overlay {
   root.ariaHidden = 'true';
   root.append(numbers, area);
   plot.over.after(root);
-  const made: Overlay = { numbers, area, pictures: [], laid: undefined, isWhole: false };
+  const made: Overlay = { numbers, area, pictures: [], isWhole: false };
   overlays.set(plot, made);
   return made;
 }

@@ -2,7 +2,7 @@ import { freeBytes } from '../database/folder-warning.js';
 import { StoreError } from '../store-error.js';
 
 /** Bytes taken between two looks at the free space. */
-const SPACE_CHECK_BYTES = 32 * 1024 * 1024;
+export const SPACE_CHECK_BYTES = 32 * 1024 * 1024;
 
 /** Passes bytes on and throws `storage_full` once less than `minFreeBytes` is free on the disk of `folder`. */
 export async function* watchSpace(

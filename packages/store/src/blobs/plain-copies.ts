@@ -2,6 +2,7 @@ import { readdirSync, rmSync } from 'node:fs';
 import { type FileHandle, open, rename, rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import { freeBytes } from '../database/folder-warning.js';
+import { SPACE_CHECK_BYTES } from './disk-space.js';
 import { scratchPath } from './scratch.js';
 
 const MIB = 2 ** 20;
@@ -9,8 +10,6 @@ const MIB = 2 ** 20;
 const LEAST_BYTES = 8 * MIB;
 /** What copies leave free on the disk, beside what must stay free anyhow. */
 const SPARE_BYTES = 2048 * MIB;
-/** Bytes of a copy between two looks at the free space. */
-const SPACE_CHECK_BYTES = 32 * MIB;
 /** The first that came are analysed first: later ones wait for long enough to be packed until then. */
 const MOST_COPIES = 4;
 const PREFIX = 'plain-';
